@@ -1,0 +1,1 @@
+"""Old notes: read, cut into entries, understand, bring into the log, and account for every line."""
