@@ -1,0 +1,1 @@
+"""What a record asks for: rechecks that are due, produce that is held back."""

@@ -1,0 +1,1 @@
+"""The flock in numbers: how common a sign is among the birds examined for it."""
