@@ -247,8 +247,8 @@ class BirdRecord:
     @property
     def band(self) -> str | None:
         """The mark worn now, else the last one known."""
-        current = [band for band in self.bands if band.until is None]
-        return (current or list(self.bands) or [None])[-1].mark if self.bands else None
+        worn = [band for band in self.bands if band.until is None] or list(self.bands)
+        return worn[-1].mark if worn else None
 
     @property
     def label(self) -> str:
@@ -350,7 +350,7 @@ def question_target(exam: Exam, question: Question) -> tuple[ItemKind, int] | No
         ("finding", _OF_FINDINGS), ("measurement", _OF_MEASUREMENTS), ("action", _OF_ACTIONS),
     ):
         if question.field in fields:
-            return (kind, question.item) if kind in possible else None  # type: ignore[return-value]
+            return (kind, question.item) if kind in possible else None
     if question.span is not None:
         for kind in possible:
             if lists[kind][question.item].span.overlaps(question.span):
