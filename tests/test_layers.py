@@ -16,6 +16,7 @@ ORDER: list[set[str]] = [
     {"errors"},
     {"model"},
     {"record"},
+    {"record"},
     {"settings"},
     {"vocabulary"},
     {"speech", "extraction", "log", "care", "flock"},

@@ -6,7 +6,7 @@ from dictate.model import Action, Bird, Finding, Measurement, Penalty
 
 __all__ = [
     "action_words", "bird_words", "finding_words", "in_sentence", "measurement_words", "number_words",
-    "penalty_words",
+    "penalty_words", "printable",
 ]
 
 
@@ -81,3 +81,11 @@ def in_sentence(text: str, start: int, end: int, around: int = 70) -> str:
     before, after = text[left:start], text[end:right]
     line = f"{'… ' if left else ''}{before}[{text[start:end]}]{after}{' …' if right < len(text) else ''}"
     return " ".join(line.split())
+
+
+def printable(text: str) -> str:
+    """The text without characters that would steer a terminal (old notes may hold anything)."""
+    if text.isprintable():
+        return text
+    spaced = text.translate({ord(c): " " for c in "\t\n\r"})
+    return "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in spaced)
