@@ -1,0 +1,79 @@
+"""What happens in a session, as data: for the screen, and as JSON lines for other programs.
+
+Each line is {"event", "audio_seconds", "wall_seconds", …}: seconds of sound taken in, and
+seconds by the clock, since the session began.
+
+    started        {"recording", "listener"}
+    heard          {"text", "start", "end", "listener"}       words between two pauses
+    bird           {"bird"}                                   who it is, as far as said
+    finding        {"finding", "phrase_end"}                  likewise measurement, action
+    revised        {"kind", "record", "phrase_end"}           known before, now more or less sure
+    withdrawn      {"kind", "record", "why"}                  no longer understood so, or taken back
+    rest-normal    {}                                         everything else was called normal
+    command        {"command", "text"}                        likewise nothing-to-take-back
+    left           {"regions"}                                asked for: not looked at yet
+    bird-closed    {"bird", "findings", "not_looked_at" …}    her exam is complete
+    draft          {"exams"}                                  and kept in the log under these ids
+    paused, resumed, warning {"text"}, ended {…}
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any, TextIO
+
+from dictate.model import (
+    Action,
+    Draft,
+    Finding,
+    Measurement,
+    Utterance,
+    action_record,
+    finding_record,
+    measurement_record,
+)
+
+__all__ = ["Event", "EventWriter", "Said", "kind_of", "record_of"]
+
+Said = Finding | Measurement | Action
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """One thing that happened. `data` is what a JSON line carries; `said` the finding, measurement or
+    action itself; `draft` with `utterances` what is to be kept when a bird is closed."""
+
+    name: str
+    data: Mapping[str, Any] = field(default_factory=dict)
+    said: Said | None = None
+    draft: Draft | None = None
+    utterances: tuple[Utterance, ...] = ()
+
+
+def kind_of(said: Said) -> str:
+    """finding, measurement or action."""
+    return type(said).__name__.lower()
+
+
+def record_of(said: Said) -> dict[str, Any]:
+    """A finding, measurement or action as a JSON object."""
+    if isinstance(said, Finding):
+        return finding_record(said)
+    return measurement_record(said) if isinstance(said, Measurement) else action_record(said)
+
+
+class EventWriter:
+    """Writes events as JSON lines, each at once. `clock` gives seconds since the session began."""
+
+    def __init__(self, stream: TextIO, clock: Callable[[], float]) -> None:
+        self._stream, self._clock = stream, clock
+
+    def write(self, event: Event, audio_seconds: float) -> None:
+        row = {
+            "event": event.name, "audio_seconds": round(audio_seconds, 3),
+            "wall_seconds": round(self._clock(), 3), **event.data,
+        }
+        self._stream.write(json.dumps(row, default=str) + "\n")
+        self._stream.flush()
