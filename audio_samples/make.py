@@ -158,7 +158,7 @@ def labels() -> None:
     for row in recordings():
         record = json.loads((HERE / f"{row['id']}.json").read_text(encoding="utf-8"))
         line = {"id": row["id"], "style": "sample", "text": row["text"], "gold": {"exams": record["exams"]}}
-        print(json.dumps(line))  # noqa: T201
+        print(json.dumps(line))
 
 
 def main(arguments: list[str]) -> None:
@@ -175,7 +175,7 @@ def main(arguments: list[str]) -> None:
         if not arguments or row["id"] in arguments:
             samples = speak(row)
             soundfile.write(HERE / f"{row['id']}.flac", samples, RATE, subtype="PCM_16")
-            print(f"{row['id']}.flac  {len(samples) / RATE:5.1f} s  {row['voice']}")  # noqa: T201
+            print(f"{row['id']}.flac  {len(samples) / RATE:5.1f} s  {row['voice']}")
 
 
 if __name__ == "__main__":

@@ -16,7 +16,8 @@ SAMPLES = Path(__file__).parents[1] / "audio_samples"
 
 def _make() -> Any:
     spec = importlib.util.spec_from_file_location("make_samples", SAMPLES / "make.py")
-    assert spec and spec.loader
+    assert spec
+    assert spec.loader
     module = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(module)
     return module

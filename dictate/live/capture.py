@@ -276,7 +276,7 @@ class Capture:
         """
         largest = int(BLOCK_SECONDS * RATE) * WIDTH
         with self.path.open("rb", buffering=0) as file:
-            file.seek(HEADER)
+            file.seek(HEADER + self.samples * WIDTH)
             rest = b""
             while True:
                 ended = self._ended

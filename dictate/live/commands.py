@@ -49,4 +49,4 @@ class Commands:
 
 def _words(text: str) -> tuple[str, ...]:
     """Small letters, no punctuation, whichever recogniser it came from."""
-    return tuple(_WORD.findall(text.casefold().replace("’", "'")))  # noqa: RUF001 as Whisper writes it
+    return tuple(_WORD.findall(text.casefold().replace("’", "'")))

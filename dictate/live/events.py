@@ -13,8 +13,11 @@ seconds by the clock, since the session began.
     command        {"command", "text"}                        likewise nothing-to-take-back
     left           {"regions"}                                asked for: not looked at yet
     bird-closed    {"bird", "findings", "not_looked_at" …}    her exam is complete
+    flock-closed   {}                                         nothing of a bird, but of pen or flock
     draft          {"exams"}                                  and kept in the log under these ids
-    paused, resumed, warning {"text"}, ended {…}
+    paused, resumed, warning {"text"}, ended {"birds"}
+
+Within the program only: tick {"partial"}, about once a second of sound.
 """
 
 from __future__ import annotations
@@ -71,6 +74,9 @@ class EventWriter:
         self._stream, self._clock = stream, clock
 
     def write(self, event: Event, audio_seconds: float) -> None:
+        """Write one line; ticks of the clock are not worth one."""
+        if event.name == "tick":
+            return
         row = {
             "event": event.name, "audio_seconds": round(audio_seconds, 3),
             "wall_seconds": round(self._clock(), 3), **event.data,

@@ -78,7 +78,7 @@ class Session:
             return "ended"
         if self._paused:
             return "paused"
-        return "exam-open" if _anything(self._draft) else "listening"
+        return "exam-open" if any(map(_says, self._draft.exams)) else "listening"
 
     @property
     def view(self) -> View:
@@ -104,7 +104,12 @@ class Session:
         if self._paused:
             return events
         self._window.append(utterance)
-        events += self._renew(utterance.end)
+        try:
+            events += self._renew(utterance.end)
+        except Exception as fault:  # whatever is wrong with these words, the round goes on without them
+            self._window.pop()
+            why = f"could not be understood ({type(fault).__name__}: {fault}). The words are kept."
+            return [*events, Event("warning", {"text": f'"{utterance.text}" {why}'})]
         if (start := self._settled()) is not None:
             events += self._split(start)
         return events
@@ -121,7 +126,8 @@ class Session:
 
     def _renew(self, phrase_end: float | None, why: str = "understood otherwise") -> list[Event]:
         """Understand the window anew and tell what differs."""
-        before, self._draft = self._draft, self._understand(tuple(self._window))
+        before = self._draft
+        self._draft = self._understand(tuple(self._window))
         return _differences(before, self._draft, phrase_end, why)
 
     def _settled(self) -> int | None:
@@ -146,14 +152,12 @@ class Session:
     def _close(self) -> list[Event]:
         """The bird is put down: what was understood is to be kept. Nothing said, nothing closed."""
         events: list[Event] = []
-        if self._window and (_anything(self._draft) or self._draft.observations):
-            exams = self._draft.exams or (Exam(),)
-            self._birds += len(self._draft.exams)
-            events = [
-                Event("bird-closed", self._closing(exam), draft=self._draft if last else None,
-                      utterances=tuple(self._window) if last else ())
-                for exam, last in _with_last(exams)
-            ]
+        exams = tuple(exam for exam in self._draft.exams if _says(exam))
+        if exams or self._draft.observations:
+            self._birds += len(exams)
+            events = [Event("bird-closed", self._closing(exam)) for exam in exams] or [Event("flock-closed")]
+            draft = replace(self._draft, exams=exams)
+            events[-1] = replace(events[-1], draft=draft, utterances=tuple(self._window))
         self._window.clear()
         self._draft = Draft("")
         return events
@@ -186,19 +190,16 @@ class Session:
         return [Event("resumed")]
 
 
-def _anything(draft: Draft) -> bool:
-    return any(
-        e.bird.known or e.findings or e.measurements or e.actions or e.rest_normal for e in draft.exams
+def _says(exam: Exam) -> bool:
+    """Whether anything at all is known of a bird."""
+    return bool(
+        exam.bird.known or exam.findings or exam.measurements or exam.actions or exam.rest_normal
     )
 
 
 def _current(draft: Draft) -> Exam:
     """The bird spoken of last."""
     return max(draft.exams, key=lambda exam: exam.span.end, default=Exam())
-
-
-def _with_last(exams: Sequence[Exam]) -> list[tuple[Exam, bool]]:
-    return [(exam, number == len(exams)) for number, exam in enumerate(exams, 1)]
 
 
 def _first_utterance(draft: Draft, exam: Exam, window: Sequence[Utterance]) -> int | None:
@@ -225,11 +226,11 @@ def _meaning(said: Said) -> Key:
 
 def _said(draft: Draft) -> dict[Key, Said]:
     """Everything understood, by bird and meaning; a thing said twice of one bird stands once."""
-    return {
-        (number, *_meaning(item)): item
-        for number, exam in enumerate(draft.exams)
-        for item in (*exam.findings, *exam.measurements, *exam.actions)
-    }
+    said: dict[Key, Said] = {}
+    for number, exam in enumerate(draft.exams):
+        for items in (exam.findings, exam.measurements, exam.actions):
+            said.update({(number, *_meaning(item)): item for item in items})
+    return said
 
 
 def _who(bird: Bird) -> Key:

@@ -1,0 +1,72 @@
+"""The way from sound to log, one utterance at a time: heard, kept, understood, told."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from typing import TYPE_CHECKING
+
+from dictate.errors import SoundError
+from dictate.live.capture import Capture
+from dictate.live.events import Event
+from dictate.live.keep import Keeper
+from dictate.live.session import Session
+from dictate.model import Utterance
+
+if TYPE_CHECKING:
+    from dictate.speech.listener import Listener
+
+__all__ = ["Tell", "listen", "take"]
+
+Tell = Callable[[Event, float], None]
+"""Told of each event, with the seconds of sound taken in so far."""
+TICK = 1.0
+"""Seconds of sound between two `tick` events, by which a screen moves its clock."""
+
+
+def listen(capture: Capture, listener: Listener, session: Session, keeper: Keeper, tell: Tell) -> None:
+    """Hear a capture to its end and keep what is said; ends at the command for it too.
+
+    Where the sound fails half way (unplugged, disk full), all that was said until then is understood
+    and kept first, then the SoundError is raised.
+    """
+
+    def tell_now(event: Event) -> None:
+        tell(event, capture.seconds)
+
+    hearing, fault, ticked = listener.begin(), None, 0.0
+    tell_now(Event("started", {"recording": str(capture.path), "listener": listener.name}))
+    try:
+        for block in capture.follow():
+            take(hearing.feed(block), session, keeper, tell_now)
+            if session.state == "ended":
+                capture.stop()
+            if capture.seconds - ticked >= TICK:
+                ticked = capture.seconds
+                tell_now(Event("tick", {"partial": hearing.partial}))
+    except SoundError as error:
+        fault = error
+        tell_now(Event("warning", {"text": str(error)}))
+    take(hearing.finish(), session, keeper, tell_now)
+    _tell_all(session.finish(), keeper, tell_now)
+    for event in keeper.finish(capture.seconds):
+        tell_now(event)
+    if fault:
+        raise fault
+
+
+def take(
+    utterances: Iterable[Utterance], session: Session, keeper: Keeper, tell: Callable[[Event], None]
+) -> None:
+    """Words into the log, then into the session, then what follows from them to whoever is told."""
+    for utterance in utterances:
+        for event in keeper.words(utterance):
+            tell(event)
+        _tell_all(session.hear(utterance), keeper, tell)
+
+
+def _tell_all(events: Iterable[Event], keeper: Keeper, tell: Callable[[Event], None]) -> None:
+    for event in events:
+        tell(event)
+        if event.draft is not None:
+            for kept in keeper.draft(event.draft, event.utterances):
+                tell(kept)

@@ -1,0 +1,204 @@
+"""What a keeper sees while listening: large and plain, to be read from two metres.
+
+Words and marks carry everything; colour only repeats them. `FullScreen` is for a terminal, `Lines`
+for everything else: each thing on a line as it comes.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from types import TracebackType
+from typing import TYPE_CHECKING, Any, Protocol
+
+from dictate.live.events import Event, Said
+from dictate.live.session import View
+from dictate.model import Bird
+
+if TYPE_CHECKING:
+    from rich.console import Console, RenderableType
+
+__all__ = ["FullScreen", "Lines", "Screen", "Wording", "draw"]
+
+# How sure, in the words of the review; the mark says the same to whoever sees no colour.
+MARKS = {"sure": "sure", "check": "check?", "ask": "ASK"}
+STYLES = {"sure": "green", "check": "yellow", "ask": "bold red"}
+STATES = {
+    "listening": ("LISTENING", "bold green"), "exam-open": ("LISTENING", "bold green"),
+    "paused": ("PAUSED: say \"go on\"", "bold reverse yellow"), "ended": ("ENDED", "bold"),
+}
+REFRESH = 0.2
+"""Seconds of sound between two drawings of the clock at most."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wording:
+    """How things are put in words; the same functions serve the review."""
+
+    said: Callable[[Said], str]
+    bird: Callable[[Bird], str]
+
+
+class Screen(Protocol):
+    """Something that shows a session."""
+
+    def __enter__(self) -> Screen: ...
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None: ...
+
+    def show(self, event: Event, view: View, seconds: float) -> None:
+        """Something happened at this second of sound; `view` is how things stand after it."""
+        ...
+
+
+def clock(seconds: float) -> str:
+    """0:07, 12:30, 1:02:03."""
+    minutes, rest = divmod(int(seconds), 60)
+    hours, minutes = divmod(minutes, 60)
+    return f"{hours}:{minutes:02}:{rest:02}" if hours else f"{minutes}:{rest:02}"
+
+
+class Lines:
+    """Each thing on a line of its own, for a pipe, a log or a plain terminal."""
+
+    def __init__(self, write: Callable[[str], None], wording: Wording) -> None:
+        self._write, self._wording = write, wording
+
+    def __enter__(self) -> Lines:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        pass
+
+    def show(self, event: Event, view: View, seconds: float) -> None:
+        if line := told(event, self._wording):
+            self._write(f"{clock(seconds):>7}  {line}")
+
+
+def told(event: Event, wording: Wording) -> str:
+    """An event as one line; empty for what a person need not be told."""
+    data: Any = event.data
+    if event.said is not None:
+        words = wording.said(event.said)
+        if event.name == "withdrawn":
+            return f"   not so     {words} ({data['why']})"
+        return f"   {MARKS[event.said.verdict]:<9}  {words}"
+    match event.name:
+        case "heard":
+            return f"\"{data['text']}\""
+        case "bird":
+            row = {key: value for key, value in data["bird"].items() if key != "verdict"}
+            return f"   bird       {wording.bird(Bird(**row))}"
+        case "rest-normal":
+            return "   the rest   called normal"
+        case "command":
+            return f"   command    {data['command'].replace('-', ' ')}"
+        case "nothing-to-take-back":
+            return "   there is nothing to take back"
+        case "left":
+            return f"   not looked at yet: {listed(data['regions'])}"
+        case "bird-closed":
+            return f"   put down: {closed_words(data)}"
+        case "warning":
+            return f"   {data['text']}"
+        case "paused":
+            return "   paused: sound and words are kept, nothing is understood until \"go on\""
+        case "resumed":
+            return "   going on"
+    return ""
+
+
+def listed(regions: list[str] | tuple[str, ...]) -> str:
+    return " · ".join(regions) if regions else "nothing: all parts were spoken of"
+
+
+def closed_words(data: Any) -> str:
+    """A bird that was put down, in a line."""
+    bird = data["bird"]
+    who = bird["name"] or bird["band"] or "bird without a mark"
+    if bird["name"] and bird["band"]:
+        who = f"{bird['name']} ({bird['band']})"
+    said = [(len(data[kind]), kind[:-1]) for kind in ("findings", "measurements", "actions")]
+    parts = [f"{count} {kind}{'' if count == 1 else 's'}" for count, kind in said if count]
+    parts += ["the rest called normal"] if data["rest_normal"] else []
+    return f"{who}: {', '.join(parts) or 'nothing found'}"
+
+
+class FullScreen:
+    """The whole terminal. Left as it was found when the session ends."""
+
+    def __init__(self, console: Console, wording: Wording) -> None:
+        from rich.live import Live
+
+        self._console, self._wording = console, wording
+        self._live = Live(console=console, screen=True, auto_refresh=False, redirect_stderr=False)
+        self._last = ""
+        self._drawn = 0.0
+
+    def __enter__(self) -> FullScreen:
+        self._live.start()
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self._live.stop()
+
+    def show(self, event: Event, view: View, seconds: float) -> None:
+        if event.name in ("bird-closed", "warning", "nothing-to-take-back", "withdrawn"):
+            self._last = told(event, self._wording).strip()
+        elif event.name == "command":
+            self._last = f"command: {event.data['command'].replace('-', ' ')}"
+        now = time.monotonic()
+        if event.name != "tick" or now - self._drawn >= REFRESH:
+            self._drawn = now
+            self._live.update(
+                draw(view, seconds, self._wording, self._last, self._console.size), refresh=True
+            )
+
+
+def draw(view: View, seconds: float, wording: Wording, last: str, size: tuple[int, int]) -> RenderableType:
+    """The screen for a state, within `size` columns and rows; the newest findings stay in sight."""
+    from rich.console import Group
+    from rich.rule import Rule
+    from rich.table import Table
+    from rich.text import Text
+
+    width, height = size
+    state, style = STATES[view.state]
+    head = Table.grid(expand=True)
+    head.add_column()
+    head.add_column(justify="right")
+    head.add_row(Text(state, style), Text(f"bird {view.birds + 1}    {clock(seconds)}", "bold"))
+
+    who = wording.bird(view.exam.bird) if view.exam.bird.known else "which bird?"
+    heard = [Text(f"“{text}”", "bold" if newest else "dim", overflow="ellipsis", no_wrap=True)
+             for text, newest in zip(view.heard, [*[False] * (len(view.heard) - 1), True], strict=True)]
+    left = Text(f"NOT LOOKED AT YET  {listed(view.left)}")
+    left_rows = len(left.wrap(_measuring(width), width))
+    room = max(3, height - 11 - len(heard) - left_rows)
+
+    found = Table.grid(padding=(0, 2))
+    found.add_column(width=6, no_wrap=True)
+    found.add_column(overflow="fold")
+    items = view.items
+    if len(items) > room:
+        found.add_row("", Text(f"… {len(items) - room + 1} more above", "dim"))
+        items = items[len(items) - room + 1 :]
+    for item in items:
+        found.add_row(Text(MARKS[item.verdict], STYLES[item.verdict]), Text(wording.said(item), "bold"))
+    if view.exam.rest_normal:
+        found.add_row("", Text("everything else was called normal"))
+    return Group(
+        head, Rule(style="dim"), Text(who.upper(), "bold"), Text(),
+        *(heard or [Text("nothing heard yet", "dim")]), Text(),
+        Text("FOUND"), found, Text(), left, Text(last, "italic"),
+        Text('say "next bird" · "scratch that" · "what is left"     Ctrl-C ends the round', "dim"),
+    )
+
+
+def _measuring(width: int) -> Console:
+    from rich.console import Console
+
+    return Console(width=width)

@@ -1,0 +1,76 @@
+"""A command is a whole utterance; no sentence of dictation is one."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from dictate.live.commands import Commands
+from dictate.vocabulary import load_vocabulary
+
+SAMPLES = Path(__file__).parents[2] / "audio_samples"
+
+
+@pytest.fixture(scope="module")
+def commands() -> Commands:
+    return Commands.of(load_vocabulary())
+
+
+@pytest.mark.parametrize(
+    ("text", "command"),
+    [
+        ("next bird", "next-bird"),
+        ("um okay next bird please", "next-bird"),
+        ("Next bird.", "next-bird"),
+        ("now the next bird", "next-bird"),
+        ("scratch that", "take-back"),
+        ("Oh, scratch that!", "take-back"),
+        ("what's left", "what-is-left"),
+        ("What’s left?", "what-is-left"),
+        ("stop listening", "pause"),
+        ("go on", "go-on"),
+        ("that's all for today", "finish"),
+    ],
+)
+def test_commands(commands: Commands, text: str, command: str) -> None:
+    assert commands.match(text) == command
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "", "um", "okay", "left", "that's all", "next", "the next bird is red seven",
+        "next bird green twenty one", "next bird has mites", "scratch that scab off", "she has a scratch",
+        "what is left of the comb is pale", "the left", "go on then turn round her foot is sore",
+        "stop listening to her chest", "she won't stop", "scratch that the crop is full",
+    ],
+)
+def test_dictation(commands: Commands, text: str) -> None:
+    assert commands.match(text) is None
+
+
+def test_no_phrase_is_two_commands() -> None:
+    entries = load_vocabulary().entries("command")
+    said = [phrase for entry in entries.values() for phrase in entry.say]
+    assert len(said) == len(set(said))
+
+
+def test_commands_are_known_to_the_recognisers_and_not_to_the_parser() -> None:
+    vocabulary = load_vocabulary()
+    assert "scratch that" in vocabulary.spoken_phrases()
+    assert not [meaning for _, meaning in vocabulary.phrases() if meaning.kind == "command"]
+
+
+def test_of_the_recordings_only_their_commands_are_commands(commands: Commands) -> None:
+    """Each phrase between two pauses, in the keeper's own words."""
+    data = tomllib.loads((SAMPLES / "recordings.toml").read_text(encoding="utf-8"))
+    phrases = [
+        " ".join(phrase.split())
+        for recording in data["recording"]
+        for phrase in re.split(r"\[[\d.]*\]", recording["say"])
+    ]
+    assert len(phrases) > 150
+    assert {phrase for phrase in phrases if commands.match(phrase)} == {"next bird", "scratch that"}

@@ -1,0 +1,147 @@
+"""The session's rules, on a made-up language (conftest.py): what is told when, and what is kept."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from dictate.live.session import Session
+from dictate.model import Utterance
+
+Hear = Callable[..., list[tuple[str, Any]]]
+
+
+def names(events: list[tuple[str, Any]]) -> list[str]:
+    return [name for name, _ in events]
+
+
+def test_a_finding_is_told_once_with_the_end_of_its_phrase(hear_all: Hear) -> None:
+    events = hear_all("bird ada left eye red", "um", "right eye good")
+    assert names(events) == ["bird", "finding", "finding"]
+    first, second = events[1][1], events[2][1]
+    assert (first["finding"]["region"], first["finding"]["side"], first["phrase_end"]) == ("eye", "left", 2.5)
+    assert second["finding"]["side"] == "right"
+
+
+def test_measurements_actions_and_rest_normal_are_told(hear_all: Hear) -> None:
+    events = hear_all("bird ada weigh 2000", "see", "rest")
+    assert names(events) == ["bird", "measurement", "action", "rest-normal"]
+    assert events[1][1]["measurement"]["value"] == 2000
+
+
+def test_next_bird_closes_the_exam_and_starts_anew(session: Session, hear_all: Hear) -> None:
+    events = hear_all("bird ada left eye red", "um next bird", "bird bea comb good")
+    assert names(events) == ["bird", "finding", "command", "bird-closed", "bird", "finding"]
+    closed = events[3][1]
+    assert closed["bird"]["name"] == "ada"
+    assert closed["not_looked_at"] == ["right eye", "comb", "crop", "foot"]
+    assert session.view.birds == 1
+    assert session.view.exam.bird.name == "bea"
+
+
+def test_what_is_to_be_kept_comes_with_the_closing(
+    session: Session, spoken: Callable[..., list[Utterance]]
+) -> None:
+    words = spoken("bird ada left eye red", "next bird", "bird bea comb good")
+    events = [event for utterance in words for event in session.hear(utterance)] + session.finish()
+    kept = [(event.draft, event.utterances) for event in events if event.draft]
+    assert [draft.exams[0].bird.name for draft, _ in kept if draft] == ["ada", "bea"]
+    assert [said for _, said in kept] == [(words[0],), (words[2],)]
+    assert events[-1].data == {"birds": 2}
+
+
+def test_next_bird_inside_a_sentence_is_dictation(session: Session, hear_all: Hear) -> None:
+    assert "command" not in names(hear_all("bird ada the next bird was red"))
+    assert session.view.birds == 0
+
+
+def test_a_new_name_without_a_command_closes_the_bird_before_once_it_has_settled(
+    session: Session, spoken: Callable[..., list[Utterance]]
+) -> None:
+    closed: list[tuple[int, str]] = []
+    words = spoken("bird ada comb red", "crop good", "bird bea crop red", "comb good", "left eye red", "see")
+    for number, utterance in enumerate(words):
+        closed += [(number, event.data["bird"]["name"]) for event in session.hear(utterance)
+                   if event.name == "bird-closed"]
+    assert closed == [(4, "ada")]
+    assert session.view.exam.bird.name == "bea"
+    assert len(session.view.items) == 4
+
+
+def test_a_change_of_meaning_withdraws_what_was_told(session: Session) -> None:
+    events = [*session.hear(_words("comb no")), *session.hear(_words("red"))]
+    assert [e.name for e in events if e.name != "heard"] == ["finding"]
+    assert events[-1].data["finding"]["presence"] == "absent"
+
+
+def _words(text: str) -> Utterance:
+    from dictate.model import Word
+
+    return Utterance(tuple(Word(word) for word in text.split()), "typed")
+
+
+def test_scratch_that_takes_back_the_last_thing_that_counted(session: Session, hear_all: Hear) -> None:
+    events = hear_all("bird ada comb red", "crop good", "um well", "scratch that")
+    assert names(events)[-2:] == ["command", "withdrawn"]
+    assert events[-1][1]["record"]["region"] == "crop"
+    assert events[-1][1]["why"] == "taken back"
+    assert [f.region for f in session.view.exam.findings] == ["comb"]
+    again = hear_all("scratch that", "scratch that", "scratch that")
+    assert names(again) == ["command", "withdrawn", "command", "nothing-to-take-back", "command",
+                            "nothing-to-take-back"]
+
+
+def test_scratch_that_does_not_reach_into_the_bird_before(session: Session, hear_all: Hear) -> None:
+    assert names(hear_all("bird ada comb red", "next bird", "scratch that"))[-1] == "nothing-to-take-back"
+
+
+def test_what_is_left_is_told_in_order(hear_all: Hear) -> None:
+    events = hear_all("bird ada crop good left foot sore", "what's left")
+    assert events[-1] == ("left", {"regions": ["eye", "comb", "right foot"]})
+
+
+def test_while_paused_words_are_heard_but_not_understood(session: Session, hear_all: Hear) -> None:
+    events = hear_all("bird ada", "pause listening", "comb red", "next bird", "go on", "crop red")
+    assert names(events) == ["bird", "command", "paused", "command", "resumed", "finding"]
+    assert events[-1][1]["finding"]["region"] == "crop"
+    assert session.view.heard[-1] == "crop red"
+
+
+def test_finish_by_voice_closes_and_then_nothing_more_happens(session: Session, hear_all: Hear) -> None:
+    events = hear_all("bird ada comb red", "all done for today", "crop red", "next bird")
+    assert names(events) == ["bird", "finding", "command", "bird-closed", "ended"]
+    assert session.state == "ended"
+    assert session.finish() == []
+
+
+def test_nothing_said_closes_nothing(hear_all: Hear, session: Session) -> None:
+    assert names(hear_all("um", "next bird", "next bird")) == ["command", "command"]
+    assert [event.name for event in session.finish()] == ["ended"]
+
+
+def test_words_that_break_the_parser_do_not_end_the_round(hear_all: Hear) -> None:
+    events = hear_all("bird ada comb red", "broken", "crop good")
+    assert names(events) == ["bird", "finding", "warning", "finding"]
+    assert "broken" in events[2][1]["text"]
+
+
+def test_states(session: Session, hear_all: Hear) -> None:
+    seen = [session.state]
+    for text in ("um", "bird ada comb red", "pause listening", "go on", "next bird", "all done for today"):
+        hear_all(text)
+        seen.append(session.state)
+    assert seen == ["listening", "listening", "exam-open", "paused", "exam-open", "listening", "ended"]
+
+
+def test_memory_does_not_grow_with_the_round(session: Session, hear_all: Hear) -> None:
+    import pickle
+
+    def size() -> int:
+        return len(pickle.dumps((session._window, session._draft, session._heard)))
+
+    one_bird = ["bird ada comb red", "crop good", "next bird"]
+    hear_all(*one_bird * 2)
+    early = size()
+    hear_all(*one_bird * 300)
+    assert session.view.birds == 302
+    assert size() == early
