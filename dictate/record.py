@@ -145,14 +145,15 @@ class StoredExam:
     open_questions: tuple[tuple[str, Question], ...] = ()
 
     def with_status(self, *statuses: ItemStatus) -> Exam:
-        """The exam with only those items that have one of these statuses."""
+        """The exam with only those items that have one of these statuses; that the rest is normal
+        is said of the whole exam and counts as confirmed when the whole exam is."""
         chosen = [item.value for item in self.items if item.status in statuses]
         return Exam(
             bird=self.bird,
             findings=tuple(v for v in chosen if isinstance(v, Finding)),
             measurements=tuple(v for v in chosen if isinstance(v, Measurement)),
             actions=tuple(v for v in chosen if isinstance(v, Action)),
-            rest_normal=self.rest_normal,
+            rest_normal=self.rest_normal and ("draft" in statuses or self.status != "draft"),
             questions=tuple(question for _, question in self.open_questions),
             span=self.span,
         )
