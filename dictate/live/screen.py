@@ -173,11 +173,14 @@ def draw(view: View, seconds: float, wording: Wording, last: str, size: tuple[in
     head.add_row(Text(state, style), Text(f"bird {view.birds + 1}    {clock(seconds)}", "bold"))
 
     who = wording.bird(view.exam.bird) if view.exam.bird.known else "which bird?"
-    heard = [Text(f"“{text}”", "bold" if newest else "dim", overflow="ellipsis", no_wrap=True)
-             for text, newest in zip(view.heard, [*[False] * (len(view.heard) - 1), True], strict=True)]
+    texts = view.heard[-2:] if height < 30 else view.heard
+    heard = [
+        Text(f"{'>' if newest else ' '} “{text}”", "bold" if newest else "dim", overflow="ellipsis", no_wrap=True)
+        for text, newest in zip(texts, [*[False] * (len(texts) - 1), True], strict=False)
+    ]
     left = Text(f"NOT LOOKED AT YET  {listed(view.left)}")
     left_rows = len(left.wrap(_measuring(width), width))
-    room = max(3, height - 11 - len(heard) - left_rows)
+    room = max(3, height - 13 - len(heard) - left_rows)
 
     found = Table.grid(padding=(0, 2))
     found.add_column(width=6, no_wrap=True)
@@ -193,7 +196,7 @@ def draw(view: View, seconds: float, wording: Wording, last: str, size: tuple[in
     return Group(
         head, Rule(style="dim"), Text(who.upper(), "bold"), Text(),
         *(heard or [Text("nothing heard yet", "dim")]), Text(),
-        Text("FOUND"), found, Text(), left, Text(last, "italic"),
+        Text("FOUND"), found, Text(), left, Text(), Text(last, "italic"),
         Text('say "next bird" · "scratch that" · "what is left"     Ctrl-C ends the round', "dim"),
     )
 
