@@ -32,6 +32,7 @@ PORTION = 250
 _EXAMS = """
     SELECT exam.*, draft.uid AS draft_uid, draft.text AS text, draft.file AS file, draft.line AS line,
            recording.uid AS recording_uid, recording.path AS recording_path, note.uid AS note_uid,
+           note.file AS note_file, note.line AS note_line,
            examiner.name AS examiner, bird.uid AS bird_uid, pen.name AS pen, batch.uid AS batch_uid
     FROM exam
     JOIN draft ON draft.id = exam.draft_id
@@ -122,17 +123,19 @@ def _load(db: Database, rows: Sequence[Row]) -> list[StoredExam]:
 
 
 def _exam(row: Row, items: list[Item], asked: list[Row]) -> StoredExam:
+    bird = bird_from(row["bird_json"])
     return StoredExam(
         id=row["uid"], draft_id=row["draft_uid"], kind=row["kind"], status=row["status"],
-        bird=bird_from(row["bird_json"]), bird_status=row["bird_status"], items=tuple(items),
+        bird=bird, bird_status=row["bird_status"], items=tuple(items),
         rest_normal=bool(row["rest_normal"]), text=row["text"],
         span=Span(row["span_from"], row["span_to"]),
         source=Source(
-            file=row["file"] or row["recording_path"], line=row["line"],
+            file=row["file"] or row["note_file"] or row["recording_path"],
+            line=row["note_line"] if row["line"] is None else row["line"],
             recording=row["recording_uid"], note=row["note_uid"],
         ),
         on=day_from(row["on_day"]), at=time_from(row["at_time"]), date_problem=row["date_problem"],
-        bird_id=row["bird_uid"], pen=row["pen"], examiner=row["examiner"], batch=row["batch_uid"],
+        bird_id=row["bird_uid"], pen=row["pen"] or bird.pen, examiner=row["examiner"], batch=row["batch_uid"],
         stored=moment_from(row["made_at"]), withdrawn_why=row["withdrawn_why"],
         open_questions=tuple(_questions(asked, items)),
     )
