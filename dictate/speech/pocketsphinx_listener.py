@@ -4,18 +4,22 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
+
+import platformdirs
 
 from dictate.errors import ListenerError
 from dictate.model import Utterance, Word
 from dictate.speech.endpoint import Endpointing, EndpointSettings, Phrase
 from dictate.speech.listener import Hearing, Listener, ListenerOptions, hear_blocks
+from dictate.speech.pocketsphinx_model import ModelFiles, model_files
 
 if TYPE_CHECKING:
     from dictate.speech.listener import Block
     from dictate.vocabulary import Vocabulary
 
-__all__ = ["PocketsphinxListener", "open_listener"]
+__all__ = ["DecoderSettings", "PocketsphinxListener", "load_decoder", "open_listener"]
 
 NAME = "pocketsphinx"
 
@@ -81,14 +85,39 @@ def _decode(decoder: Any, phrase: Phrase) -> Utterance | None:
     return Utterance(tuple(words), NAME, words[0].start, words[-1].end)
 
 
+@dataclass(frozen=True, slots=True)
+class DecoderSettings:
+    """pocketsphinx's search settings (its names in brackets); see DEVELOPERS.md for how they were chosen.
+
+    `language_weight` (lw), `word_penalty` (wip), beams as powers of ten (beam, wbeam, pbeam).
+    """
+
+    language_weight: float = 6.5
+    word_penalty: float = 0.65
+    beam: float = -48
+    word_beam: float = -29
+    phone_beam: float = -48
+
+
 def open_listener(vocabulary: Vocabulary, options: ListenerOptions) -> Listener:
-    """Load pocketsphinx. Raises ListenerError when it is not installed or its model is damaged."""
+    """pocketsphinx with the model made from the vocabulary. Raises ListenerError when it is not
+    installed or its English model is damaged."""
+    files = model_files(vocabulary, options.cache or platformdirs.user_cache_path("dictate"))
+    return PocketsphinxListener(load_decoder(files, DecoderSettings()))
+
+
+def load_decoder(files: ModelFiles, settings: DecoderSettings) -> Any:
+    """A pocketsphinx Decoder on these files. Raises ListenerError when it refuses them."""
+    import pocketsphinx
+
     try:
-        import pocketsphinx
-    except ImportError as error:
+        return pocketsphinx.Decoder(
+            hmm=str(files.acoustic), lm=str(files.language), dict=str(files.dictionary), loglevel="FATAL",
+            lw=settings.language_weight, wip=settings.word_penalty, beam=10**settings.beam,
+            wbeam=10**settings.word_beam, pbeam=10**settings.phone_beam,
+        )
+    except (RuntimeError, ValueError) as error:
         raise ListenerError(
-            "opening the listener", NAME, "the package is not installed",
-            "Install dictate again with its dependencies.",
+            "opening the listener", NAME, f"it refuses its model in {files.language.parent} ({error})",
+            "Remove that folder and start again.",
         ) from error
-    decoder = pocketsphinx.Decoder(loglevel="FATAL")
-    return PocketsphinxListener(decoder)
