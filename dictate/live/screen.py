@@ -175,8 +175,10 @@ def draw(view: View, seconds: float, wording: Wording, last: str, size: tuple[in
     who = wording.bird(view.exam.bird) if view.exam.bird.known else "which bird?"
     texts = view.heard[-2:] if height < 30 else view.heard
     heard = [
-        Text(f"{'>' if newest else ' '} “{text}”", "bold" if newest else "dim", overflow="ellipsis", no_wrap=True)
-        for text, newest in zip(texts, [*[False] * (len(texts) - 1), True], strict=False)
+        Text(f"{mark} “{text}”", style, overflow="ellipsis", no_wrap=True)
+        for text, (mark, style) in zip(
+            texts, [(" ", "dim")] * (len(texts) - 1) + [(">", "bold")], strict=False
+        )
     ]
     left = Text(f"NOT LOOKED AT YET  {listed(view.left)}")
     left_rows = len(left.wrap(_measuring(width), width))
