@@ -17,7 +17,7 @@ from dictate.log.ids import now_text
 if TYPE_CHECKING:
     import sqlite_utils
 
-__all__ = ["Database", "Row", "migration_names", "open_database"]
+__all__ = ["Database", "Row", "open_database", "shipped_migrations"]
 
 Row = dict[str, Any]
 
@@ -122,22 +122,25 @@ class Database:
             os.fsync(copy.fileno())
 
 
-def migration_names() -> list[str]:
-    """The numbered migrations in their order, without .sql."""
+def shipped_migrations() -> dict[str, str]:
+    """The SQL of each numbered migration by its name, in order."""
     folder = files("dictate.log").joinpath("schema")
-    return sorted(f.name.removesuffix(".sql") for f in folder.iterdir() if _MIGRATION_FILE.fullmatch(f.name))
+    found = [file for file in folder.iterdir() if _MIGRATION_FILE.fullmatch(file.name)]
+    return {
+        file.name.removesuffix(".sql"): file.read_text(encoding="utf-8")
+        for file in sorted(found, key=lambda file: file.name)
+    }
 
 
 def statements(sql: str) -> Iterator[str]:
     """The single statements of an SQL text (triggers kept whole)."""
-    waiting = ""
-    for line in sql.splitlines(keepends=True):
-        waiting += line
-        if line.rstrip().endswith(";") and sqlite3.complete_statement(waiting):
-            yield waiting
-            waiting = ""
-    if waiting.strip():
-        yield waiting
+    start = 0
+    for place, character in enumerate(sql):
+        if character == ";" and sqlite3.complete_statement(sql[start : place + 1]):
+            yield sql[start : place + 1]
+            start = place + 1
+    if sql[start:].strip():
+        yield sql[start:]
 
 
 def open_database(
@@ -147,11 +150,11 @@ def open_database(
     make_folder: bool = False,
     backup: bool = True,
     busy_seconds: float = 5.0,
-    names: Sequence[str] | None = None,
+    migrations: Mapping[str, str] | None = None,
 ) -> Database:
     """Open a flock log and bring it up to date; see FlockLog.open.
 
-    `names` are the migrations this program knows (for tests of older forms).
+    `migrations` (name and SQL, in order) stand in for the shipped ones, to try the way from older forms.
     """
     import sqlite_utils
 
@@ -164,7 +167,7 @@ def open_database(
         database = Database(path, connection_db)
         with _told("opening", path):
             _prepare(connection, path)
-        _upgrade(database, connection_db, backup, migration_names() if names is None else names)
+        _upgrade(database, connection_db, backup, shipped_migrations() if migrations is None else migrations)
     except BaseException:
         connection.close()
         raise
@@ -219,13 +222,14 @@ def _prepare(connection: sqlite3.Connection, path: Path) -> None:
 
 
 def _upgrade(
-    database: Database, connection: sqlite_utils.Database, backup: bool, names: Sequence[str]
+    database: Database, connection: sqlite_utils.Database, backup: bool, scripts: Mapping[str, str]
 ) -> None:
     import sqlite_utils
 
     migrations = sqlite_utils.Migrations(MIGRATION_SET)
-    for name in names:
-        migrations(name=name)(_script(name))
+    names = list(scripts)
+    for name, script in scripts.items():
+        migrations(name=name)(_running(script))
     with _told("opening", database.path):
         applied = [migration.name for migration in migrations.applied(connection)]
     unknown = [name for name in applied if name not in names]
@@ -251,12 +255,11 @@ def _upgrade(
             raise
 
 
-def _script(name: str) -> Any:
-    """The migration as sqlite-utils wants it: a function of the database."""
+def _running(script: str) -> Any:
+    """A migration as sqlite-utils wants it: a function of the database."""
 
     def apply(db: sqlite_utils.Database) -> None:
-        text = files("dictate.log").joinpath("schema", f"{name}.sql").read_text(encoding="utf-8")
-        for statement in statements(text):
+        for statement in statements(script):
             db.conn.execute(statement)
 
     return apply
