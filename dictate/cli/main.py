@@ -25,7 +25,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "listen": ("listen", "Listen while you examine birds, and keep everything."),
     "hear": ("hear", "Hear recordings and keep what they say as drafts."),
     "parse": ("parse", "Understand a text and print what it says of each bird."),
-    "review": ("review", "Check drafts one doubtful finding at a time, and confirm them."),
+    "review": ("review_drafts", "Check drafts one doubtful finding at a time, and confirm them."),
     "bird": ("bird", "Show what is known of one bird."),
     "due": ("due", "List what is due."),
     "flock": ("flock", "Say how common a sign is among the birds examined for it."),

@@ -12,7 +12,8 @@ from dictate.review.steps import Act, Step
 __all__ = ["Open", "bird_choices", "item_of_question", "open_things"]
 
 ALWAYS: tuple[Act, ...] = ("confirm-sure", "undo", "stop")
-_BIRD_FIELDS = ("band", "name", "sex", "breed", "pen")
+NEW_BIRD = "a new bird"
+_BIRD_FIELDS = ("band", "name", "sex", "breed", "pen", "bird_id")
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,33 +65,32 @@ def _bird_in_doubt(exam: StoredExam, match: BirdMatch) -> bool:
     return exam.bird.verdict != "sure" or not exam.bird.known or not (match.only or match.unknown)
 
 
-def bird_choices(match: BirdMatch) -> dict[str, BirdRecord]:
-    """The birds that may be meant, each under words that tell it from the others."""
-    choices: dict[str, BirdRecord] = {}
+def bird_choices(match: BirdMatch) -> dict[str, BirdRecord | None]:
+    """The birds that may be meant, each under words that tell it from the others; None: a new bird."""
+    choices: dict[str, BirdRecord | None] = {}
     for bird in (*match.fits, *match.near):
         more = [bird.sex, bird.breed, f"pen {bird.pen}" if bird.pen else None, bird.left_how]
         words = ", ".join(part for part in (bird.label, *more) if part)
         if words in choices:
             words = f"{words} ({len(choices) + 1})"
         choices[words] = bird
-    return choices
+    return choices | {NEW_BIRD: None} if choices else {}
 
 
 def _bird_step(
     exam: StoredExam, match: BirdMatch, question_id: str | None, questions: dict[str, Question]
 ) -> Step:
-    choices = tuple(bird_choices(match))
+    choices = () if match.only else tuple(bird_choices(match))
     if question_id is not None:
         question = questions[question_id]
-    elif len(choices) > 1 or (choices and match.only is None):
-        question = Question("band", "Which of these birds is it? Keep: it is none of them.", "band")
+    elif choices:
+        question = Question("band", f"Which bird is {exam.bird.label}?", "band")
     elif not exam.bird.known:
         question = Question("band", "Which bird is it? Change to say it; keep: it cannot be known.", "band")
     else:
         question = Question("band", f"Is it {exam.bird.label}?", "band")
-    acts: tuple[Act, ...] = ("keep", "change", "later", *ALWAYS)
-    return Step("bird", ("answer", *acts) if choices else acts, exam, question=question,
-                question_id=question_id, choices=choices)
+    acts: tuple[Act, ...] = ("answer" if choices else "keep", "change", "later", *ALWAYS)
+    return Step("bird", acts, exam, question=question, question_id=question_id, choices=choices)
 
 
 def _date_step(exam: StoredExam) -> Step:

@@ -182,18 +182,25 @@ class ReviewSession:
         return ""
 
     def _take_bird(self, step: Step, exam: StoredExam, reply: Reply) -> str:
-        self._close(exam, step.question_id, reply.text.strip() or reply.act)
         if reply.act == "answer":
-            bird = bird_choices(self._match(exam)).get(reply.text.strip())
-            if bird is None:
+            chosen = bird_choices(self._match(exam))
+            if reply.text.strip() not in chosen:
                 raise UsageError("choosing the bird", f'"{reply.text}"', "it is none of these")
-            self._log.amend_exam(exam.id, {"bird_id": bird.id}, by=self._by)
-        if reply.act == "change":
+            bird = chosen[reply.text.strip()]
+            self._log.amend_exam(exam.id, {"bird_id": bird.id if bird else self._register(exam)}, by=self._by)
+        elif reply.act == "change":
             changes = read_changes(exam.bird, reply.changes, self._vocabulary)
             self._log.decide(exam.id, "bird", "change", changes, by=self._by)
         else:
             self._log.decide(exam.id, "bird", "keep", by=self._by)
+        self._close(exam, step.question_id, reply.text.strip() or reply.act)
         return ""
+
+    def _register(self, exam: StoredExam) -> str:
+        said = exam.bird
+        return self._log.register_bird(
+            name=said.name, band=said.band, breed=said.breed, sex=said.sex, pen=said.pen, banded_on=exam.on
+        )
 
     def _take_date(self, exam: StoredExam, reply: Reply, made: _Made) -> str:
         if reply.act == "answer":

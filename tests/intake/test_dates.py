@@ -64,7 +64,8 @@ def test_what_is_not_certain_is_named_with_its_words(line: str, words: str) -> N
 @pytest.mark.parametrize(
     "line",
     ["blue 42 hen, eyes clear", "2100 g", "12 hens", "42", "12 Marching hens 2026 more", "weighed 12/3/2026",
-     "3 ticks on the 12 March", "1.2.3.4", "2026-03-123", "12/3 of the flock", "may be mites", "Mar 7 was windy"],
+     "3 ticks on the 12 March", "1.2.3.4", "2026-03-123", "12/3 of the flock", "may be mites",
+     "Mar 7 was windy"],
 )
 def test_lines_that_begin_with_no_date(line: str) -> None:
     assert date_line(line, DMY, TODAY) is None
@@ -98,7 +99,10 @@ def test_a_year_is_taken_from_a_heading_only() -> None:
     assert found.on == date(2025, 3, 12)
 
 
-@given(st.dates(date(1990, 1, 1), TODAY), st.sampled_from(["%Y-%m-%d", "%d %B %Y", "%B %d, %Y", "%d/%m/%Y", "%a %d %b %Y"]))
+FORMS = ["%Y-%m-%d", "%d %B %Y", "%B %d, %Y", "%d/%m/%Y", "%a %d %b %Y"]
+
+
+@given(st.dates(date(1990, 1, 1), TODAY), st.sampled_from(FORMS))
 def test_every_day_is_read_back(day: date, form: str) -> None:
     found = date_line(day.strftime(form), DMY, TODAY)
     assert found is not None

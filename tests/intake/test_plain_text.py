@@ -63,8 +63,8 @@ def test_every_line_is_in_one_entry_or_accounted_for(lines: list[str]) -> None:
 
 @pytest.mark.parametrize(
     "data",
-    ["12 March 2026\r\nblue 42\r\n".encode(), b"\xef\xbb\xbf12 March 2026\nblue 42",
-     "12 March 2026\rblue 42".encode(), "12 March 2026\nblue 42\n".encode("utf-16")],
+    [b"12 March 2026\r\nblue 42\r\n", b"\xef\xbb\xbf12 March 2026\nblue 42",
+     b"12 March 2026\rblue 42", "12 March 2026\nblue 42\n".encode("utf-16")],
 )
 def test_encodings_and_line_ends(tmp_path: Path, data: bytes) -> None:
     path = tmp_path / "notes.txt"

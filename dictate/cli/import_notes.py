@@ -1,0 +1,102 @@
+"""`dictate import`: old notes into the flock log."""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import asdict
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, Literal
+
+import typer
+
+from dictate.cli.ending import Faults
+from dictate.cli.given import given, parser_id
+from dictate.cli.options import AsJson, OnDate, day, json_line, new_app, print_json
+from dictate.errors import DictateError, LogError, NotesError
+
+if TYPE_CHECKING:
+    from dictate.intake.bring_in import Report
+
+app = new_app()
+
+
+@app.command()
+def import_notes(
+    ctx: typer.Context,
+    paths: Annotated[list[Path], typer.Argument(metavar="FILE...", help="Plain-text notes.")],
+    confirm: Annotated[
+        Literal["all", "sure", "none"],
+        typer.Option(help="What to confirm unseen: all, what is sure, or nothing."),
+    ] = "none",
+    report: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="Write what became of each line to this file, as JSON lines."),
+    ] = None,
+    on: OnDate = None,
+    as_json: AsJson = False,
+) -> None:
+    """Bring in old notes. A line with a date begins a day, a blank line ends an entry."""
+    from dictate.extraction import extract_text
+    from dictate.intake.bring_in import bring_in
+    from dictate.intake.plain_text import read_plain_text
+
+    vocabulary = given(ctx).vocabulary()
+    settings = given(ctx).settings
+    faults = Faults()
+    reports: list[Report] = []
+    with given(ctx).flock_log(create=True) as log:
+        batch = log.start_batch("import", ", ".join(path.name for path in paths))
+        for path in paths:
+            try:
+                read = read_plain_text(path, settings.date_order, day(on))
+                reports.append(bring_in(
+                    read, log, lambda text: extract_text(text, vocabulary), confirm=confirm, batch=batch,
+                    parser=parser_id(vocabulary), by=settings.examiner or None,
+                    progress=_progress if sys.stderr.isatty() and not as_json else None,
+                ))
+            except LogError:
+                raise
+            except DictateError as error:
+                faults.tell(error)
+    for one in reports:
+        for line, problem in one.problems:
+            faults.tell(f"{one.file}, line {line}: {problem}. The exam is kept without a day.")
+    if report is not None:
+        _write(report, reports)
+    if as_json:
+        print_json({"batch": batch, "files": [_summary(one) for one in reports]})
+    else:
+        for one in reports:
+            typer.echo(_sentence(one))
+    faults.leave(len(reports))
+
+
+def _progress(done: int, of: int) -> None:
+    typer.echo(f"\r{done} of {of} lines", nl=done >= of, err=True)
+
+
+def _summary(report: Report) -> dict[str, Any]:
+    row = asdict(report)
+    row.pop("fates")
+    row["problems"] = [{"line": line, "problem": problem} for line, problem in report.problems]
+    return row
+
+
+def _write(path: Path, reports: list[Report]) -> None:
+    try:
+        with path.open("w", encoding="utf-8") as file:
+            for report in reports:
+                for fate in report.fates:
+                    file.write(json_line({"file": report.file, **asdict(fate)}) + "\n")
+    except OSError as error:
+        raise NotesError("writing the report to", str(path), error.strerror or str(error)) from error
+
+
+def _sentence(report: Report) -> str:
+    parts = [
+        f"{report.exams} exams", f"{report.observations} flock observations" if report.observations else "",
+        f"{report.confirmed} facts confirmed", f"{report.left_to_check} left to check",
+        f"{report.known_already} entries were in the log already" if report.known_already else "",
+        f"{report.nothing_understood} entries gave nothing" if report.nothing_understood else "",
+    ]
+    return f"{report.file}: {report.lines} lines; {', '.join(part for part in parts if part)}."

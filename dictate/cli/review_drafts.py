@@ -1,0 +1,66 @@
+"""`dictate review`: check drafts in the terminal."""
+
+from __future__ import annotations
+
+import sys
+from typing import Annotated
+
+import typer
+
+from dictate.cli.given import given
+from dictate.cli.options import new_app
+
+app = new_app()
+
+
+@app.command()
+def review(
+    ctx: typer.Context,
+    sure: Annotated[
+        bool, typer.Option("--sure", help="Confirm all that are sure, ask nothing, and stop.")
+    ] = False,
+    batch: Annotated[
+        str | None, typer.Option(metavar="ID", help="Only what came in with this import.")
+    ] = None,
+) -> None:
+    """Check drafts one doubtful finding at a time, and confirm them.
+
+    Every decision is kept at once: stop whenever you like, and go on another day.
+    """
+    from rich.console import Console
+
+    from dictate.extraction import extract_text
+    from dictate.review.policy import ReviewSession
+    from dictate.review.policy import review as ask_all
+    from dictate.review.terminal import TerminalFront
+
+    vocabulary = given(ctx).vocabulary()
+    with given(ctx).flock_log() as log:
+        session = ReviewSession(
+            log, vocabulary, understand=lambda text: extract_text(text, vocabulary),
+            by=given(ctx).settings.examiner or None, batch=batch,
+        )
+        if sure:
+            typer.echo(session.confirm_sure())
+            return
+        front = TerminalFront(Console(), _key, _line, vocabulary)
+        finished = ask_all(session, front)
+        left = "Nothing is left to check." if finished else f"{session.left} left to check."
+        typer.echo(f"{session.decided} decided, {session.confirmed} confirmed. {left}")
+
+
+def _key() -> str:
+    """One key from a keyboard; from anything else, the first letter of a line."""
+    return typer.getchar() if sys.stdin.isatty() else _read()
+
+
+def _line(question: str) -> str:
+    typer.echo(f"  {question}: ", nl=False)
+    return _read()
+
+
+def _read() -> str:
+    line = sys.stdin.readline()
+    if not line:
+        raise EOFError
+    return line.rstrip("\r\n")
