@@ -53,8 +53,10 @@ def save_report(error: BaseException) -> Path | None:
     """
     import platformdirs
 
+    from dictate.settings import APPLICATION
+
     try:
-        folder = platformdirs.user_state_path("comb-to-vent") / "reports"
+        folder = platformdirs.user_state_path(APPLICATION, appauthor=False) / "reports"
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         path = folder / f"{datetime.now(UTC):%Y%m%dT%H%M%S%f}.txt"
         path.touch(mode=0o600)

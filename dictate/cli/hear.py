@@ -64,7 +64,7 @@ def hear(
         keeper = None
         if not no_log:
             log = stack.enter_context(given(ctx).flock_log(create=True))
-            keeper = _Keeper(log, on.date() if on else None, parser_id(vocabulary), settings.examiner or None)
+            keeper = RecordingKeeper(log, on.date() if on else None, parser_id(vocabulary), settings.examiner or None)
         listeners = [open_listener(name, vocabulary, options) for name in names]
         for one in listeners:
             stack.callback(one.close)
@@ -89,8 +89,8 @@ def hear(
     faults.leave(done)
 
 
-class _Keeper:
-    """Keeps recordings, their words, then what was understood; each recording once."""
+class RecordingKeeper:
+    """Keeps recordings, their words, then what was understood; each recording once (the demo too)."""
 
     def __init__(self, log: FlockLog, on: date | None, parser: str, examiner: str | None) -> None:
         self._log, self._on, self._parser, self._examiner = log, on, parser, examiner
