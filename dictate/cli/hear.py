@@ -64,7 +64,9 @@ def hear(
         keeper = None
         if not no_log:
             log = stack.enter_context(given(ctx).flock_log(create=True))
-            keeper = RecordingKeeper(log, on.date() if on else None, parser_id(vocabulary), settings.examiner or None)
+            keeper = RecordingKeeper(
+                log, on.date() if on else None, parser_id(vocabulary), settings.examiner or None
+            )
         listeners = [open_listener(name, vocabulary, options) for name in names]
         for one in listeners:
             stack.callback(one.close)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from dictate.errors import SoundError
 from dictate.live.capture import Capture
+from dictate.live.commands import Commands
 from dictate.live.events import Event
 from dictate.live.keep import Keeper
 from dictate.live.session import Session
@@ -14,13 +15,24 @@ from dictate.model import Utterance
 
 if TYPE_CHECKING:
     from dictate.speech.listener import Listener
+    from dictate.vocabulary import Vocabulary
 
-__all__ = ["Tell", "listen", "take"]
+__all__ = ["Tell", "listen", "new_session", "take"]
 
 Tell = Callable[[Event, float], None]
 """Told of each event, with the seconds of sound taken in so far."""
 TICK = 1.0
 """Seconds of sound between two `tick` events, by which a screen moves its clock."""
+
+
+def new_session(vocabulary: Vocabulary, order: Sequence[str] = ()) -> Session:
+    """A session with the words of a lexicon; `order` is the keeper's own way over the bird."""
+    from dictate.extraction import extract
+
+    return Session(
+        lambda utterances: extract(utterances, vocabulary), Commands.of(vocabulary),
+        order or vocabulary.head_to_tail, {r.id for r in vocabulary.regions.values() if r.paired},
+    )
 
 
 def listen(capture: Capture, listener: Listener, session: Session, keeper: Keeper, tell: Tell) -> None:
