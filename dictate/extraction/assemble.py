@@ -1,0 +1,228 @@
+"""Utterances or text → Draft: the whole way from words to exams.
+
+normalise and find phrases (units) → birds → measurements → scope (teaching, what-ifs) → actions →
+findings → verdicts. Everything keeps its place in the text and, where it was heard, its seconds.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from functools import lru_cache
+
+from dictate.extraction.actions import ActionFinder, FoundAction
+from dictate.extraction.birds import BirdFinder, Mention, sex_of
+from dictate.extraction.hits import Hit
+from dictate.extraction.measures import FoundMeasure, MeasureFinder
+from dictate.extraction.narrative import is_past_tense, is_punctuated
+from dictate.extraction.observations import ObservationFinder
+from dictate.extraction.reader import Reader
+from dictate.extraction.scope import mute
+from dictate.extraction.scoring import Scorer
+from dictate.extraction.state import State
+from dictate.extraction.tokens import tokenise
+from dictate.extraction.units import Unit, UnitMaker
+from dictate.model import Bird, Draft, Exam, HeardWord, LeftOut, Span, Utterance
+from dictate.vocabulary import Vocabulary
+
+__all__ = ["Extractor", "extract", "extract_text"]
+
+
+@dataclass(slots=True)
+class Segment:
+    """A stretch of units about one bird."""
+
+    start: int
+    end: int
+    exam: int
+
+
+@dataclass(slots=True)
+class Open:
+    """An exam being put together."""
+
+    band: str = ""
+    name: str = ""
+    mentions: list[Mention] = field(default_factory=list)
+    segments: list[Segment] = field(default_factory=list)
+    state: State | None = None
+
+    @property
+    def known(self) -> bool:
+        return bool(self.band or self.name)
+
+    def is_called(self, mention: Mention) -> bool:
+        return bool(mention.band and mention.band == self.band) or bool(
+            mention.name and mention.name.lower() == self.name.lower())
+
+
+class Extractor:
+    """All finders for one vocabulary; make one and use it for many texts."""
+
+    def __init__(self, vocabulary: Vocabulary) -> None:
+        self.vocabulary = vocabulary
+        self.maker = UnitMaker(vocabulary)
+        self.birds = BirdFinder(vocabulary)
+        self.measures = MeasureFinder(vocabulary)
+        self.actions = ActionFinder(vocabulary)
+        self.observations = ObservationFinder(vocabulary)
+        self.reader = Reader(vocabulary)
+        self.scorer = Scorer(vocabulary)
+
+    def text(self, text: str) -> Draft:
+        """The draft of a typed note."""
+        return self._draft(text, (), ())
+
+    def heard(self, utterances: Sequence[Utterance]) -> Draft:
+        """The draft of what was heard; utterances in the order of speech."""
+        parts: list[str] = []
+        words: list[HeardWord] = []
+        at = 0
+        for utterance in utterances:
+            for word in utterance.words:
+                if parts:
+                    at += 1
+                words.append(HeardWord(Span(at, at + len(word.text)), word, utterance.listener))
+                parts.append(word.text)
+                at += len(word.text)
+        return self._draft(" ".join(parts), tuple(words), tuple(utterances))
+
+    def _draft(self, text: str, words: tuple[HeardWord, ...], utterances: tuple[Utterance, ...]) -> Draft:
+        units = self.maker.make(tokenise(text), text)
+        punctuated = is_punctuated(text)
+        mute_first = [u for u in units if u.low == '"']
+        mentions = self.birds.find(units, text)
+        measures = self.measures.find(units, text)
+        mute(units, punctuated)
+        if mute_first:
+            mentions = [m for m in mentions if units[m.at].muted != "quotation"]
+        measures = [m for m in measures if not self._taught(units, m)]
+        observations = self.observations.find(units, text)
+        actions = self.actions.find(units, text)
+        past = is_past_tense(units)
+        exams = self._exams(units, mentions)
+        made = []
+        for exam in exams:
+            for segment in exam.segments:
+                exam.state = self.reader.read(units, segment.start, segment.end, past, exam.state)
+            made.append(self._exam(exam, units, measures, actions, text, words))
+        return Draft(text, tuple(made), tuple(observations), words, self._left_out(units, text), utterances)
+
+    @staticmethod
+    def _taught(units: list[Unit], found: FoundMeasure) -> bool:
+        inside = units[found.at : found.end]
+        return bool(inside) and all(u.muted for u in inside)
+
+    # -- which units belong to which bird
+
+    def _exams(self, units: list[Unit], mentions: list[Mention]) -> list[Open]:
+        exams = [Open()]
+        current, start = 0, 0
+        content = self._content(units)
+        for mention in mentions:
+            here = exams[current]
+            if mention.denied:
+                if here.is_called(mention):
+                    here.band = here.name = ""
+                    here.segments, start = [], mention.end
+                continue
+            if here.is_called(mention) or (mention.weak and here.known):
+                here.mentions.append(mention)
+                continue
+            said = any(content[start : mention.at]) or bool(here.segments)
+            marks = mention.band or mention.name
+            replaced = here.known and marks and not said and not mention.new
+            if replaced and bool(mention.band and here.band) | bool(mention.name and here.name):
+                here.band, here.name = mention.band or here.band, mention.name or here.name
+                here.mentions.append(mention)
+                continue
+            if marks and not (here.band and mention.band or here.name and mention.name) and (
+                not mention.new and self._same_bird(units, here, mention, said) or not here.known and not (mention.new and said)
+            ):
+                here.band, here.name = here.band or mention.band, here.name or mention.name
+                here.mentions.append(mention)
+                continue
+            if not marks and not (said or here.known):
+                continue
+            if any(c for c in content[start : mention.at]) or here.known:
+                here.segments.append(Segment(start, mention.at, current))
+            known = next((k for k, e in enumerate(exams) if marks and e.is_called(mention)), None)
+            if known is not None:
+                current = known
+            else:
+                exams.append(Open(mention.band, mention.name, [mention]))
+                current = len(exams) - 1
+            start = mention.at
+        exams[current].segments.append(Segment(start, len(units), current))
+        kept = [e for e in exams if e.known or any(any(content[s.start : s.end]) for s in e.segments)]
+        return kept or [exams[0]]
+
+    @staticmethod
+    def _same_bird(units: list[Unit], here: Open, mention: Mention, said: bool) -> bool:
+        """A name after a band (or the reverse) with nothing found between is one bird's."""
+        return not said or not here.known or bool(here.mentions) and mention.at - here.mentions[-1].end <= 4
+
+    @staticmethod
+    def _content(units: list[Unit]) -> list[bool]:
+        return [
+            not u.muted and (bool(u.signs) and u.used != "bird" or u.used in ("measure", "action") or u.is_cue("rest"))
+            for u in units
+        ]
+
+    # -- one exam
+
+    def _exam(
+        self, exam: Open, units: list[Unit], measures: list[FoundMeasure], actions: list[FoundAction],
+        text: str, words: tuple[HeardWord, ...],
+    ) -> Exam:
+        state = exam.state or State(units)
+        inside = lambda at: any(s.start <= at < s.end for s in exam.segments)  # noqa: E731
+        start = min((s.start for s in exam.segments), default=0)
+        end = max((s.end for s in exam.segments), default=0)
+        sex = ""
+        for segment in exam.segments:
+            sex = sex or sex_of(units, self.birds.roles, segment.start, segment.end)
+        bird = Bird(
+            exam.band or None, exam.name or None, sex or None,
+            span=exam.mentions[0].span if exam.mentions else None,
+        )
+        span = units[start].span.cover(units[end - 1].span) if end > start else Span(0, 0)
+        return self.scorer.exam(
+            bird, [h for h in state.hits if self._kept(h, units)], [m for m in measures if inside(m.at)],
+            [a for a in actions if inside(a.at)], state.rest_normal, units, text, words, span,
+        )
+
+    @staticmethod
+    def _kept(hit: Hit, units: list[Unit]) -> bool:
+        return not units[hit.at].muted
+
+    @staticmethod
+    def _left_out(units: list[Unit], text: str) -> tuple[LeftOut, ...]:
+        out: list[LeftOut] = []
+        run: list[Unit] = []
+        for unit in [*units, None]:
+            if unit is not None and unit.muted and (not run or unit.mute_rule == run[-1].mute_rule):
+                run.append(unit)
+                continue
+            if run:
+                span = run[0].span.cover(run[-1].span)
+                out.append(LeftOut(span, span.quote(text), run[0].muted, run[0].mute_rule))
+            run = [unit] if unit is not None and unit.muted else []
+            if unit is not None:
+                out += [LeftOut(unit.span, unit.span.quote(text), note) for note in unit.notes]
+        return tuple(out)
+
+
+@lru_cache(maxsize=4)
+def _extractor(vocabulary: Vocabulary) -> Extractor:
+    return Extractor(vocabulary)
+
+
+def extract(utterances: Sequence[Utterance], vocabulary: Vocabulary) -> Draft:
+    """What was heard → Draft. Findings carry their seconds and the confidence of their words."""
+    return _extractor(vocabulary).heard(utterances)
+
+
+def extract_text(text: str, vocabulary: Vocabulary) -> Draft:
+    """A typed or imported note → Draft."""
+    return _extractor(vocabulary).text(text)

@@ -1,0 +1,55 @@
+"""Findings while they are being understood: they may still be changed, moved or taken back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+
+from dictate.model import Cue, Penalty
+
+__all__ = ["Hit", "Ref"]
+
+
+@dataclass(frozen=True, slots=True)
+class Ref:
+    """A region with its side, as named at unit `at`. `weak`: skin or feathers, which give way."""
+
+    region: str
+    side: str = ""
+    at: int = 0
+    weak: bool = False
+    plural: bool = False
+
+
+@dataclass(slots=True)
+class Hit:
+    """A finding in the making. `at` is the unit of its sign, `group` the topic it was said under."""
+
+    ref: Ref
+    sign: str
+    at: int
+    end: int
+    presence: str = "present"
+    grade: int = 0
+    certainty: str = "sure"
+    when: str = "now"
+    group: int = 0
+    rule: str = ""
+    cues: list[Cue] = field(default_factory=list)
+    penalties: dict[str, Penalty] = field(default_factory=dict)
+    gone: bool = False
+
+    @property
+    def core(self) -> tuple[str, str, str, str]:
+        return (self.ref.region, self.ref.side, self.sign, self.when)
+
+    def moved(self, **changes: str) -> None:
+        """Another region or side for this hit."""
+        self.ref = replace(self.ref, **changes)  # type: ignore[arg-type]
+
+    def penalise(self, name: str, amount: float) -> None:
+        self.penalties[name] = Penalty(name, amount)
+
+    def copy(self, ref: Ref) -> Hit:
+        """The same finding at another place."""
+        return Hit(ref, self.sign, self.at, self.end, self.presence, self.grade, self.certainty, self.when,
+                   self.group, self.rule, list(self.cues), dict(self.penalties))

@@ -1,0 +1,75 @@
+"""Find the lexicon's phrases in a line of words: longest first, then leftmost.
+
+The only file that imports spaCy. Phrases are cut by our own tokeniser, so text and table agree.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from dictate.extraction.tokens import words_of
+from dictate.vocabulary import Meaning, Vocabulary
+
+__all__ = ["PhraseFinder"]
+
+
+class PhraseFinder:
+    """All phrases of a vocabulary, with every sense of each."""
+
+    def __init__(self, vocabulary: Vocabulary) -> None:
+        from spacy.matcher import PhraseMatcher
+        from spacy.tokens import Doc
+        from spacy.vocab import Vocab
+
+        self._doc: Any = Doc
+        self._vocab = Vocab()
+        table: dict[tuple[str, ...], list[Meaning]] = {}
+        for phrase, meaning in vocabulary.phrases():
+            if meaning.kind in ("number", "command"):
+                continue
+            words = words_of(phrase)
+            if words and meaning not in table.setdefault(words, []):
+                table[words].append(meaning)
+        self._spell(vocabulary, table)
+        self.meanings: list[tuple[Meaning, ...]] = []
+        self.table = {words: tuple(senses) for words, senses in table.items()}
+        self._single: dict[str, tuple[Meaning, ...]] = {}
+        self._matcher = PhraseMatcher(self._vocab, attr="ORTH")
+        self._by_key: dict[int, tuple[Meaning, ...]] = {}
+        for words, senses in self.table.items():
+            if len(words) == 1:
+                self._single[words[0]] = senses
+            else:
+                name = " ".join(words)
+                self._matcher.add(name, [Doc(self._vocab, words=list(words))])
+                self._by_key[self._vocab.strings[name]] = senses
+
+    @staticmethod
+    def _spell(vocabulary: Vocabulary, table: dict[tuple[str, ...], list[Meaning]]) -> None:
+        """A slip takes the senses of what is meant, marked so that it costs a penalty."""
+        for entry in vocabulary.spellings.values():
+            meant = table.get(words_of(entry.id), [])
+            for phrase in (*entry.say, *entry.short):
+                senses = table.setdefault(words_of(phrase), [])
+                mark = "near" if entry.near else "heard" if entry.heard else "slip"
+                form = f"{mark}:{entry.id}"
+                senses += [Meaning(m.kind, m.id, f"{m.form}|{form}", m.regions) for m in meant]
+
+    def find(self, words: Sequence[str]) -> list[tuple[int, int, tuple[Meaning, ...]]]:
+        """(start, end, senses) of every phrase taken, in order, none overlapping."""
+        doc = self._doc(self._vocab, words=list(words))
+        found = [(start, end, self._by_key[key]) for key, start, end in self._matcher(doc)]
+        found.sort(key=lambda hit: (hit[0] - hit[1], hit[0]))
+        taken = bytearray(len(words))
+        chosen: list[tuple[int, int, tuple[Meaning, ...]]] = []
+        for start, end, senses in found:
+            if not any(taken[start:end]):
+                taken[start:end] = b"\1" * (end - start)
+                chosen.append((start, end, senses))
+        single = self._single
+        for i, word in enumerate(words):
+            if not taken[i] and word in single:
+                chosen.append((i, i + 1, single[word]))
+        chosen.sort()
+        return chosen

@@ -1,0 +1,276 @@
+"""Where a sign belongs: the region it is said of, and which sense of its words is meant there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from dictate.extraction.hits import Ref
+from dictate.extraction.regions import RegionReader
+from dictate.extraction.units import COPULAS, DETERMINERS, PREPOSITIONS, Unit
+from dictate.vocabulary import Meaning, Vocabulary
+
+__all__ = ["Place", "Placer"]
+
+PRONOUNS = frozenset("it them there that those these here him her this".split())
+LIST = frozenset("and or nor , & + / with any some a an the little much kind sort of either other".split())
+BETWEEN = frozenset("just there all right up down out also too really only quite a bit of still mostly mainly "
+                    "again actually kind sort off".split())
+NOT_A_PLACE = frozenset("to for from into with".split())
+
+
+@dataclass(slots=True)
+class Place:
+    """The refs of a sign, how they were found (rule) and where the words of the place end."""
+
+    refs: list[Ref]
+    rule: str
+    end: int
+    explicit: bool = False
+
+
+class Placer:
+    """Finds the place of each sign among the units of one exam."""
+
+    def __init__(self, vocabulary: Vocabulary, regions: RegionReader) -> None:
+        self.signs = vocabulary.signs
+        self.regions = regions
+        self.parasites = {sign.id for sign in vocabulary.signs.values() if sign.parasite}
+
+    # -- which sense?
+
+    def sense(self, unit: Unit, region: str) -> Meaning | None:
+        """The sign meant by the unit's words on that region (empty region: none named)."""
+        free = None
+        for meaning in unit.signs:
+            if meaning.regions:
+                if region in meaning.regions:
+                    return meaning
+            elif free is None:
+                free = meaning
+        if free is not None:
+            return free
+        return None
+
+    def home(self, unit: Unit) -> tuple[Meaning, str] | None:
+        """The region a sign has by nature, or the only region its words are used of."""
+        for meaning in unit.signs:
+            if not meaning.regions and self.signs[meaning.id].home:
+                return meaning, self.signs[meaning.id].home
+        limited = {meaning.regions[0] for meaning in unit.signs if meaning.regions}
+        if len(limited) == 1 and not any(not meaning.regions for meaning in unit.signs):
+            region = limited.pop()
+            if region in ("general", "breathing"):
+                return unit.signs[0], region
+        return None
+
+    # -- which region?
+
+    def place(
+        self, units: list[Unit], i: int, topic: list[Ref], fresh: bool, topic_end: int, negated: bool, said: int
+    ) -> Place | None:
+        """The place of the sign at unit i. `topic`: the regions last spoken of, `fresh` while nothing was
+        said of them yet (their words end at `topic_end`); `said`: signs said of the topic so far."""
+        unit = units[i]
+        adjacent = bool(topic) and fresh and self._adjacent(units, topic_end, i)
+        strong = adjacent and not topic[-1].weak
+        normal = unit.signs[0].id == "normal"
+        fixed = next((m for m in unit.signs if self.signs[m.id].always_home and not m.regions), None)
+        if fixed is not None and not self._here(unit, topic if adjacent else []):
+            place = self._fixed(units, i, topic, fixed, adjacent)
+            if place is not None:
+                return place
+        ahead = self._ahead(units, i, negated)
+        if ahead is not None and self._fits(unit, ahead.refs):
+            own = self._owned(units, ahead.end)
+            if not (strong and (own or normal or self._same_limb(topic, ahead.refs) is False and normal)):
+                if not (strong and own):
+                    return ahead
+        if strong or (adjacent and ahead is None):
+            attributive = self._attributive(units, i, True) if topic[-1].weak else None
+            return attributive or Place(topic, "region before", i + 1)
+        attributive = self._attributive(units, i, bool(topic))
+        if attributive is not None and self._fits(unit, attributive.refs):
+            return attributive
+        if unit.signs[0].id in self.parasites and negated:
+            if topic and self._pronoun_ahead(units, i):
+                return Place(topic, "pronoun", i + 1)
+            if topic and said < 0:  # only parasites were said of this region so far
+                return Place(topic, "region before", i + 1)
+            return Place([Ref("skin", at=i)], "parasite on skin", i + 1)
+        home = self.home(unit)
+        if home is not None and not (topic and self._pronoun_subject(units, i) and self.sense_fits(unit, topic)):
+            if not (topic and said and self._coordinated(units, i) and self.signs[home[0].id].usual
+                    and topic[0].region in self.signs[home[0].id].usual):
+                return Place([Ref(home[1], at=i)], "natural home", i + 1)
+        if topic and self.sense(unit, topic[-1].region) is not None:
+            return Place(topic, "region carried", i + 1)
+        if unit.signs[0].id in self.parasites:
+            return Place([Ref("skin", at=i)], "parasite on skin", i + 1)
+        if home is not None:
+            return Place([Ref(home[1], at=i)], "natural home", i + 1)
+        return None
+
+    def sense_fits(self, unit: Unit, refs: list[Ref]) -> bool:
+        """True if the sign is commonly seen on the region, or its words are used of it."""
+        region = refs[-1].region
+        meaning = self.sense(unit, region)
+        if meaning is None:
+            return False
+        return region in meaning.regions or region in self.signs[meaning.id].usual
+
+    def _here(self, unit: Unit, refs: list[Ref]) -> bool:
+        """A word such as "twisted" has its own sense on the region just named."""
+        return bool(refs) and any(m.regions and refs[-1].region in m.regions for m in unit.signs)
+
+    def _fixed(self, units: list[Unit], i: int, topic: list[Ref], meaning: Meaning, adjacent: bool) -> Place | None:
+        sign = self.signs[meaning.id]
+        if sign.id == "bumblefoot":  # has a side, which the words around it tell
+            ahead = self._ahead(units, i, False)
+            source = ahead.refs if ahead is not None else topic if topic and self._limb(topic[-1]) == "leg" else []
+            refs = [Ref("foot pad", ref.side, ref.at) for ref in source if self._limb(ref) == "leg"]
+            if not refs:
+                side, _ = self.regions._after(units, i + 1)
+                before = units[i - 1].side if i else ""
+                refs = [Ref("foot pad", side or ("both" if before in ("either", "each", "neither") else before), i)]
+            return Place(refs[-1:] if len({r.region + r.side for r in refs}) == 1 else refs, "natural home",
+                         ahead.end if ahead is not None else i + 1, explicit=bool(source))
+        ahead = self._ahead(units, i, False)
+        return Place([Ref(sign.home, at=i)], "natural home", i + 1 if ahead is None or sign.home not in
+                     [r.region for r in ahead.refs] else ahead.end)
+
+    def _limb(self, ref: Ref) -> str:
+        return self.regions.limb.get(ref.region, "")
+
+    def _same_limb(self, topic: list[Ref], refs: list[Ref]) -> bool:
+        return any(a.region == b.region or self._limb(a) and self._limb(a) == self._limb(b) for a in topic for b in refs)
+
+    def _fits(self, unit: Unit, refs: list[Ref]) -> bool:
+        return self.sense(unit, refs[-1].region) is not None
+
+    @staticmethod
+    def _adjacent(units: list[Unit], topic_end: int, i: int) -> bool:
+        """Only small words stand between the region and the sign."""
+        words = 0
+        for unit in units[topic_end:i]:
+            if unit.hard or unit.used == "bird":
+                return False
+            if unit.low in COPULAS or unit.low in DETERMINERS or unit.grade or unit.cues or unit.side or unit.kind == "punct":
+                continue
+            words += 1
+        return words <= 5
+
+    def _ahead(self, units: list[Unit], i: int, negated: bool) -> Place | None:
+        """sign … preposition + region: "redness and swelling on the left hock", "discharge from it" (None)."""
+        j, size = i + 1, len(units)
+        steps = 0
+        while j < size and steps < 9:
+            unit = units[j]
+            if unit.hard or unit.used in ("bird", "action") or unit.muted:
+                return None
+            if unit.low in PREPOSITIONS and not (unit.low in ("up", "down", "over", "off", "round", "across", "along", "into")
+                                                and j + 1 < size and units[j + 1].low in PREPOSITIONS):
+                found = self.regions.read(units, j + 1)
+                if found is not None and not (found[0][0].weak and unit.low in ("on", "in")):
+                    if unit.low in NOT_A_PLACE and unit.low != "from" and unit.low != "to":
+                        return None
+                    return Place(found[0], f"sign {unit.low} region", found[1], explicit=True)
+                if found is not None:
+                    return Place(found[0], f"sign {unit.low} region", found[1], explicit=True)
+                return None
+            if unit.low in LIST or unit.low in BETWEEN or unit.grade or unit.used == "measure" or unit.kind == "plus" \
+                    or unit.low in ("no", "any", "nor") and negated or unit.number and unit.number.value < 30:
+                pass
+            elif unit.signs and not unit.region and (units[j - 1].low in LIST or units[j - 1].grade or negated
+                                                     and units[j - 1].signs or units[j - 1].low in ("no", "any")):
+                if unit.signs[0].id == "normal":
+                    return None
+            elif unit.low in ("stuck", "showing", "seen", "crawling", "running", "coming", "sitting", "visible", "patch",
+                              "patches", "around", "starting", "all", "spots", "bit", "forming", "building", "developing",
+                              "hanging", "mark", "marks", "one", "ones", "noise", "sound", "round", "left"):
+                pass
+            else:
+                return None
+            j += 1
+            steps += 1
+        return None
+
+    def _owned(self, units: list[Unit], end: int) -> bool:
+        """The region ahead has a sign of its own right behind it: "crop soft | on the right foot a cut"."""
+        for unit in units[end : end + 4]:
+            if unit.hard or unit.low in (",", "and", "but", "no", "not", "she", "he", "she's", "with", "so"):
+                return False
+            if unit.signs:
+                return True
+            if not (unit.low in COPULAS or unit.low in DETERMINERS or unit.grade):
+                return False
+        return False
+
+    def _attributive(self, units: list[Unit], i: int, has_topic: bool) -> Place | None:
+        """adjective + region: "a swollen left hock", "clean vent", "pale comb and wattles"."""
+        j = i + 1
+        while j < len(units) and (units[j].kind == "plus" or units[j].low in ("and", ",") and j + 1 < len(units)
+                                  and units[j + 1].signs and not units[j + 1].region):
+            if units[j].kind == "plus":
+                j += 1
+            else:
+                j += 2
+        if j >= len(units) or units[j].gap or units[j].low in DETERMINERS or units[j].low in ("both", "and", "of", "all"):
+            return None
+        if units[j].side and units[j].side not in ("left", "right"):
+            return None
+        found = self.regions.read(units, j)
+        if found is None or (found[0][0].weak and has_topic and i and not units[i - 1].low in ("a", "no", "some")):
+            return None
+        before = units[i - 1] if i else None
+        led = before is None or before.hard or before.kind == "punct" or before.low in DETERMINERS or before.grade or \
+            before.is_cue("absent") or before.low in ("has", "got", "have", "with", "and", "of", "got", "both", "but") \
+            or before.low in COPULAS and not has_topic
+        if not led and has_topic:
+            own = self._own_predicate(units, found[1])
+            if own or units[i].gap is False and before is not None and (before.region or before.low in COPULAS):
+                return None
+        if led and before is not None and (before.grade or before.low in ("and",)) and has_topic and \
+                self._own_predicate(units, found[1]):
+            return None
+        return Place(found[0], "adjective before region", found[1], explicit=True)
+
+    @staticmethod
+    def _own_predicate(units: list[Unit], end: int) -> bool:
+        if end >= len(units):
+            return False
+        unit = units[end]
+        return bool(unit.signs or unit.grade or unit.low in COPULAS or unit.low in ("both", "all") or unit.cues
+                    and unit.is_cue("absent"))
+
+    @staticmethod
+    def _pronoun_ahead(units: list[Unit], i: int) -> bool:
+        for k in range(i + 1, min(i + 7, len(units) - 1)):
+            if units[k].hard:
+                return False
+            if units[k].low in PREPOSITIONS and units[k + 1].low in PRONOUNS:
+                follow = units[k + 2] if k + 2 < len(units) else None
+                if units[k + 1].low in ("her", "him"):
+                    return False
+                return follow is None or not follow.region
+            if units[k].low in ("there", "in there", "down there"):
+                return True
+            if units[k].region:
+                return False
+        return False
+
+    @staticmethod
+    def _pronoun_subject(units: list[Unit], i: int) -> bool:
+        """"it's paralysed": the sign is said of the region last named."""
+        for k in range(i - 1, max(-1, i - 5), -1):
+            unit = units[k]
+            if unit.low in ("it", "they", "that", "its", "this", "it's", "they're", "one"):
+                return True
+            if unit.low in ("she", "he", "she's", "he's") or unit.hard or unit.low == "," and k < i - 1:
+                return False
+        return False
+
+    @staticmethod
+    def _coordinated(units: list[Unit], i: int) -> bool:
+        before = units[i - 1] if i else None
+        return before is not None and (before.low in ("and", "&") or bool(before.grade)) and any(
+            u.signs for u in units[max(0, i - 3) : i])

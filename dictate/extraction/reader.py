@@ -1,0 +1,486 @@
+"""Reads the units of one exam from left to right and gathers its findings.
+
+State is small: the topic (regions last spoken of), the open cues (absence, doubt, past), the last
+hits. Each sign asks the Placer where it belongs; each cue opens, closes or looks back. What mends what
+was said before (corrections, ditto, "gone") is in mending.py.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from dictate.extraction.hits import Hit, Ref
+from dictate.extraction.mending import Mender
+from dictate.extraction.placing import Placer
+from dictate.extraction.regions import JOIN, RegionReader
+from dictate.extraction.state import Open, State
+from dictate.extraction.units import COPULAS, DETERMINERS, PREPOSITIONS, Unit
+from dictate.model import Cue
+from dictate.vocabulary import Vocabulary
+
+__all__ = ["Reader"]
+
+SUBJECTS = frozenset("she he she's he's i i'm i've i'll there there's we they it it's you".split())
+ARTICLES = frozenset("a an some one two three few several her his the".split())
+
+
+class Reader:
+    """Findings of one exam, with one vocabulary."""
+
+    def __init__(self, vocabulary: Vocabulary) -> None:
+        self.regions = RegionReader(vocabulary)
+        self.placer = Placer(vocabulary, self.regions)
+        self.mender = Mender(self.placer, self.regions)
+        self.reach = {cue.id: cue.reach for cue in vocabulary.cues.values()}
+        self.signs = vocabulary.signs
+
+    def read(self, units: list[Unit], start: int, end: int, past_tense: bool, state: State | None = None) -> State:
+        """Go through units start..end; a given state (the same bird again) is taken up."""
+        s = state or State(units)
+        s.close()
+        s.clause = start
+        s.fresh = False
+        i = start
+        while i < end:
+            unit = units[i]
+            if unit.used:
+                i = self._used(s, i)
+            elif unit.muted:
+                self._muted(s, unit, i)
+                i += 1
+            elif unit.hard:
+                self._sentence(s, i)
+                i += 1
+            else:
+                i = max(i + 1, self._unit(s, i, end, past_tense))
+        return s
+
+    # -- what stands between
+
+    def _used(self, s: State, i: int) -> int:
+        unit = s.units[i]
+        if unit.used in ("bird", "action"):
+            s.close()
+            s.clause = i
+            s.fresh = False
+        elif unit.used == "measure" and s.absent is not None and s.absent.signs:
+            s.absent = None
+        return i + 1
+
+    def _muted(self, s: State, unit: Unit, i: int) -> None:
+        s.close()
+        if unit.region:
+            found = self.regions.read(s.units, i, muted=True)
+            refs = found[0] if found else [Ref(unit.region, "", i)]
+            s.taught = refs
+            if unit.muted in ("teaching", "hypothetical", "question"):
+                s.set_topic([replace(r, side="both" if r.side == "both" else r.side) for r in refs], i + 1, fresh=False)
+                s.said = 0
+        if unit.signs and unit.mute_rule == "reported":
+            s.muted_sign = unit
+
+    def _sentence(self, s: State, i: int) -> None:
+        s.close()
+        s.fresh = False
+        s.clause = i + 1
+        s.exception = False
+        if s.units[i].kind == "newline":
+            s.topic, s.said = [], 0
+        if s.fix and i - s.fix[0] > 12:
+            s.fix = None
+
+    # -- one unit
+
+    def _unit(self, s: State, i: int, end: int, past_tense: bool) -> int:
+        unit = s.units[i]
+        stop = self._cues(s, i, end, past_tense)
+        if stop:
+            return stop
+        if unit.kind == "plus":
+            self.mender.grade_back(s, i, min(3, len(unit.low)))
+            return i + 1
+        if unit.grade:
+            self._grade(s, i)
+            return i + 1
+        if unit.side or unit.region or unit.low in DETERMINERS or unit.low in ("both", "upper", "lower", "middle", "outer"):
+            moved = self._place(s, i)
+            if moved:
+                return moved
+        if unit.low in PREPOSITIONS and i + 1 < end:
+            found = self.regions.read(s.units, i + 1)
+            if found is not None and not (found[0][0].weak and s.topic):
+                return self._topic(s, i, found[0], found[1], fronted=True)
+            side = self._side_only(s, i + 1)
+            if side:
+                return self.mender.side_back(s, i, *side)
+        if unit.signs:
+            return self._sign(s, i)
+        if unit.kind == "punct":
+            self._comma(s, i)
+        elif unit.low in SUBJECTS or unit.low.split()[0] in ("there's", "she's", "he's"):
+            self._subject(s, i)
+        elif s.absent is not None and s.absent.signs and (unit.low in ARTICLES or unit.low in COPULAS):
+            s.absent = None
+        elif unit.low in ("and",) and s.absent is not None and s.absent.signs and not self._list_follows(s, i):
+            s.absent = None
+        return i + 1
+
+    def _subject(self, s: State, i: int) -> None:
+        """A new subject opens a new clause."""
+        if s.absent is not None and s.absent.signs:
+            s.absent = None
+        if s.doubt is not None and s.doubt.signs:
+            s.doubt = None
+        if s.past is not None and s.past.signs:
+            s.past = None
+        s.clause = i
+
+    def _comma(self, s: State, i: int) -> None:
+        if s.units[i].low not in (",", "-", ":", "(", ")"):
+            return
+        if s.units[i].low in ("-", "("):
+            s.absent = None if s.absent is not None and s.absent.signs else s.absent
+            return
+        if s.absent is not None and s.absent.signs and not self._list_follows(s, i):
+            s.absent = None
+        if s.doubt is not None and s.doubt.signs:
+            s.doubt = None
+        if s.past is not None and s.past.signs and not self._list_follows(s, i):
+            s.past = None
+
+    def _list_follows(self, s: State, i: int) -> bool:
+        """After a comma or "and": the next piece is one more bare sign of the same list."""
+        j = i + 1
+        while j < len(s.units) and (s.units[j].low in ("and", "or", "nor", "any", ",", "&") or s.units[j].low in JOIN):
+            j += 1
+        if j >= len(s.units):
+            return False
+        unit = s.units[j]
+        if unit.hard or unit.used or unit.muted or not unit.signs or unit.signs[0].id == "normal" or unit.region:
+            return False
+        listed = any(u.low in ("or", "nor", "and") for u in s.units[i : i + 6] if u.kind == "word") or \
+            unit.signs[0].id in self.placer.parasites
+        return listed and not any(u.grade or u.low in ARTICLES for u in s.units[i:j])
+
+    # -- regions
+
+    def _place(self, s: State, i: int) -> int:
+        units = s.units
+        found = self.regions.read(units, i)
+        if found is not None:
+            refs, stop = found
+            if refs[0].weak and (s.topic or self._weak_only(units, refs[0].at, stop)) and not units[i].side:
+                return 0 if units[i].region == "" or units[i].signs else i + 1
+            return self._topic(s, i, refs, stop, fronted=False)
+        side = self._side_only(s, i)
+        if side and s.paired is not None:
+            word, stop = side
+            after = units[stop] if stop < len(units) else None
+            if after is not None and (after.low in COPULAS or after.signs or after.grade or after.cues or after.low in
+                                      (":", "too", "both", "one", "has", "got") or after.used == "measure") or after is None:
+                ref = s.topic[-1] if s.topic and s.topic[-1].region in self.regions.paired else s.paired
+                if after is None or after.hard or (after.low == "too"):
+                    return self.mender.side_back(s, i, word, stop)
+                return self._topic(s, i, [replace(ref, side=word, at=i)], stop, fronted=False)
+        if units[i].low in ("both", "each") and s.hits:
+            return self.mender.side_back(s, i, "both", i + 1)
+        if side:
+            return self.mender.side_back(s, i, *side)
+        return 0
+
+    @staticmethod
+    def _weak_only(units: list[Unit], at: int, stop: int) -> bool:
+        return not (stop < len(units) and (units[stop].signs or units[stop].low in COPULAS))
+
+    def _side_only(self, s: State, i: int) -> tuple[str, int] | None:
+        """"the right one", "on the left", "the other": a side without its region."""
+        units, j, size = s.units, i, len(s.units)
+        while j < size and units[j].low in ("the", "her", "his", "its", "my", "on", "that"):
+            j += 1
+        if j >= size or units[j].used or units[j].muted:
+            return None
+        word, stop = units[j].side, j + 1
+        if not word and units[j].low == "other" and s.paired is not None and not (
+            stop < size and units[stop].region and units[stop].region != s.paired.region
+        ) and j > i:
+            last = s.paired.side
+            word = {"left": "right", "right": "left"}.get(last, "")
+            if not word:
+                return None
+        if not word:
+            return None
+        while stop < size and units[stop].low in ("one", "side", "hand", "ones", "eye" if False else "one"):
+            stop += 1
+        word = "both" if word in ("each", "either", "neither") else word
+        return word, stop
+
+    def _topic(self, s: State, i: int, refs: list[Ref], stop: int, fronted: bool) -> int:
+        """A new topic: ends what the last one's cues governed."""
+        units = s.units
+        refs = [self._lend_side(s, ref, i) for ref in refs]
+        neither = any(u.side == "neither" for u in units[i:stop])
+        adjacent = s.fresh and s.topic and s.topic_end == i and s.said == 0 and not any(r.weak for r in s.topic)
+        if adjacent and not fronted and refs[0].region not in [r.region for r in s.topic] and not self._same_limb(s, refs):
+            refs = s.topic + refs  # "eyes nares mouth all fine"
+        if s.fix and s.fix[0] >= s.clause - 14:
+            done = self.mender.correct_place(s, i, refs, stop)
+            if done:
+                return done
+        if self.mender.exception_place(s, i, refs, stop):
+            return stop
+        governs = s.absent is not None and s.absent.signs == 0 and not fronted
+        if s.absent is not None and not governs:
+            s.absent = None
+        if s.doubt is not None and s.doubt.signs:
+            s.doubt = None
+        if s.past is not None and s.past.signs:
+            s.past = None
+        s.set_topic(refs, stop)
+        if neither:
+            s.absent = Open(Cue("neither", "absent", units[i].span), i)
+        if s.clause < i and not governs and not (s.doubt or s.past):
+            s.clause = i
+        return stop
+
+    def _same_limb(self, s: State, refs: list[Ref]) -> bool:
+        limb = self.regions.limb
+        return bool(limb.get(refs[0].region)) and limb.get(refs[0].region) == limb.get(s.topic[-1].region) and \
+            bool(s.topic[-1].side in ("left", "right")) != bool(refs[0].side in ("left", "right"))
+
+    def _lend_side(self, s: State, ref: Ref, i: int) -> Ref:
+        """"the pad" of the left foot just spoken of, "the third eyelid" of the right eye."""
+        last = s.paired
+        if ref.side or ref.region not in self.regions.paired or last is None or last.side == "both" or ref.plural:
+            return ref
+        if last not in s.topic:
+            return ref
+        limb = self.regions.limb
+        same = last.region == ref.region or limb.get(ref.region) and limb.get(ref.region) == limb.get(last.region)
+        definite = s.units[i].low in DETERMINERS or s.units[i].low in ("on", "in", "that") or s.topic_end >= i - 1
+        return replace(ref, side=last.side) if same and definite else ref
+
+    # -- signs
+
+    def _sign(self, s: State, i: int) -> int:
+        units, unit = s.units, s.units[i]
+        place = self.placer.place(units, i, s.topic, s.fresh, s.topic_end, s.absent is not None, s.said)
+        if place is None:
+            unit.notes.append("no region to put it on")
+            return i + 1
+        refs = place.refs
+        meaning = self.placer.sense(unit, refs[-1].region)
+        if meaning is None:
+            meaning = unit.signs[0]
+            if meaning.regions and refs[-1].region not in meaning.regions:
+                return i + 1
+        if place.explicit:
+            refs = [self._lend_side(s, ref, i) for ref in refs]
+        step, grade_at = s.grade
+        grade = step if step and i - grade_at <= 3 and not any(u.hard or u.used for u in units[grade_at:i]) else 0
+        if step and not grade:
+            s.grade = (0, -9)
+        if s.absent is not None and s.absent.signs and grade and grade_at > s.absent.last:
+            s.absent = None
+        if s.absent is not None and self._absence_over(s, i, meaning.id, place.rule):
+            s.absent = None
+        before = units[i - 1] if i else None
+        hits = [Hit(ref, meaning.id, i, place.end, group=s.group, rule=place.rule) for ref in refs]
+        for hit in hits:
+            self._judge(s, hit, grade, unit, place.rule)
+        s.grade = (0, -9)
+        for opened in (s.absent, s.doubt, s.past):
+            if opened is not None:
+                opened.signs += 1
+                opened.last = i
+        if place.explicit:
+            group = s.group
+            s.set_topic(refs, place.end, fresh=True)
+            if [r.region for r in refs] == [r.region for r in s.topic] and before is not None:
+                group = s.group
+            for hit in hits:
+                hit.group = group
+        s.fresh = s.fresh and meaning.id == "normal" and False
+        parasite = meaning.id in self.placer.parasites and s.absent is not None
+        s.said = -1 if parasite and s.said <= 0 else max(1, s.said + 1)
+        if meaning.id == "normal" and hits[0].presence == "absent":
+            unit.notes.append("not normal, but no sign said")
+            return i + 1
+        if meaning.id == "normal" and hits[0].when == "past":
+            return i + 1
+        self.mender.add(s, hits, i)
+        return i + 1 if not place.explicit else max(i + 1, self._skip_place(units, i, place.end))
+
+    @staticmethod
+    def _skip_place(units: list[Unit], i: int, end: int) -> int:
+        """Go on behind the place unless signs or cues stand between the sign and it."""
+        for k in range(i + 1, end):
+            unit = units[k]
+            if unit.signs and not unit.region or unit.kind == "plus" or unit.grade or unit.cues and not unit.region:
+                return i + 1
+        return end
+
+    def _judge(self, s: State, hit: Hit, grade: int, unit: Unit, rule: str) -> None:
+        hit.grade = grade
+        if s.absent is not None:
+            hit.presence, hit.grade = "absent", 0
+            hit.cues.append(s.absent.cue)
+            if hit.at - s.absent.at > 6:
+                hit.penalise("far from its negation", 0.1)
+            if s.absent.cue.rule == "no-belief":
+                hit.certainty = "possible"
+        if s.doubt is not None:
+            hit.certainty = "possible"
+            hit.cues.append(s.doubt.cue)
+        if s.past is not None and s.absent is None:
+            hit.when = "past"
+            hit.cues.append(s.past.cue)
+        if hit.sign == "normal":
+            hit.grade = 0
+        if rule == "region carried":
+            hit.penalise("carried region", 0.08)
+        if unit.slip:
+            hit.penalise("repaired word", 0.1 if unit.slip == "slip" else 0.25)
+
+    def _absence_over(self, s: State, i: int, sign: str, rule: str) -> bool:
+        """True if the sign at i is no longer governed by the open negation."""
+        opened = s.absent
+        assert opened is not None
+        if not opened.signs:
+            return i - opened.at > self.reach.get(opened.cue.rule, 10)
+        if sign == "normal":
+            return s.units[i - 1].low not in ("or", "nor")
+        between = s.units[opened.last + 1 : i]
+        if any(u.low in ("or", "nor", "any", "and", "/", "&", ",") or u.is_cue("absent") for u in between):
+            return i - opened.last > 5
+        if rule == "adjective before region":
+            return True
+        if sign in self.placer.parasites:
+            return bool(between)
+        if not between:  # "no cuts scabs or bruises": a list only if it is closed by or
+            for k in range(i + 1, min(i + 5, len(s.units))):
+                unit = s.units[k]
+                if unit.low in ("or", "nor"):
+                    return False
+                if not unit.signs:
+                    break
+        return True
+
+    # -- grades
+
+    def _grade(self, s: State, i: int) -> None:
+        unit = s.units[i]
+        after = s.units[i + 1] if i + 1 < len(s.units) else None
+        before = s.units[i - 1] if i else None
+        if after is not None and after.low in ("of", "a", "an") and i + 2 < len(s.units):
+            after = s.units[i + 2]
+        ahead = after is not None and not after.used and bool(after.signs) and after.signs[0].id != "normal"
+        near = s.hits and i - s.hits[-1].end <= 2 and s.hits[-1].sign != "normal" and not (before is not None and before.hard)
+        if unit.grade_before or (ahead and not (near and after is not None and after.gap)):
+            s.grade = (unit.grade, i)
+            if s.absent is not None and s.absent.signs:
+                s.absent = None
+            return
+        if after is not None and after.grade and not after.grade_before:
+            return
+        if self.mender.grade_at_side(s, i, unit.grade):
+            return
+        if self.mender.grade_back(s, i, unit.grade):
+            return
+        s.grade = (unit.grade, i)
+
+    # -- cues
+
+    def _cues(self, s: State, i: int, end: int, past_tense: bool) -> int:
+        """Deal with the cues at unit i; the next unit to look at, or 0 to go on with it."""
+        unit = s.units[i]
+        for rule, category, direction in unit.cues:
+            stop = self._cue(s, i, Cue(rule, category, unit.span), direction, past_tense)
+            if stop:
+                return stop
+        return 0
+
+    def _cue(self, s: State, i: int, cue: Cue, direction: str, past_tense: bool) -> int:
+        unit, mender, after = s.units[i], self.mender, s.units[i + 1] if i + 1 < len(s.units) else None
+        match cue.category:
+            case "rest":
+                s.rest_normal = True
+                s.close()
+                return i + 1
+            case "withdraw":
+                mender.withdraw(s, i)
+                s.fix = (i, "strong")
+                return i + 1
+            case "correction":
+                return mender.correction(s, i)
+            case "ditto":
+                return mender.ditto(s, i)
+            case "exception":
+                return mender.exception(s, i)
+            case "nothing":
+                return mender.nothing(s, i)
+            case "gone":
+                return mender.gone(s, i, cue)
+            case "still":
+                mender.still(s, i)
+            case "former":
+                mender.any_more(s, i, cue)
+                return i + 1
+            case "decoy" | "double":
+                s.absent = None
+                s.doubled = i
+                return i + 1 if not (unit.birds or unit.is_cue("still")) else 0
+            case "absent" if direction == "backward":
+                if mender.none_back(s, i, cue):
+                    return i + 1
+            case "absent":
+                if unit.low in ("no", "not") and mender.is_correction_no(s, i):
+                    return mender.correction(s, i)
+                if unit.low in ("n't", "not") and mender.ellipsis(s, i, cue):
+                    return i + 1
+                if s.absent is not None and not s.absent.signs and 2 <= i - s.absent.at <= 8:
+                    s.absent = None  # "it isn't true that … not"
+                    return i + 1
+                if i - s.doubled <= 1 and s.doubled != i:
+                    return i + 1
+                s.absent = Open(cue, i)
+                return i + 1
+            case "doubtful" if direction == "backward":
+                if mender.doubt_back(s, i, cue):
+                    return i + 1
+            case "doubtful":
+                if mender.is_doubt_ahead(s, i):
+                    s.doubt = Open(cue, i)
+                    if cue.rule == "cannot-rule-out":
+                        s.absent = None
+                return 0 if unit.region or unit.signs or unit.side else i + 1
+            case "certain":
+                s.doubt = None
+                return 0 if unit.grade or unit.signs else i + 1
+            case "past" if direction == "backward":
+                return i + 1 if mender.past_back(s, i, cue, past_tense) else 0
+            case "past":
+                if unit.low in ("was", "were", "had", "had a", "had some") and (past_tense or not mender.is_past(s, i)):
+                    return i + 1
+                s.past = Open(cue, i)
+                return i + 1
+            case "now":
+                if s.past is not None and (s.past.signs or after is not None):
+                    s.past = None
+                if s.absent is not None and s.absent.signs:
+                    s.absent = None
+            case "stop":
+                if s.absent is not None and (s.absent.signs or unit.low in ("but", "however")):
+                    s.absent = None
+                s.doubt = None if s.doubt is not None and s.doubt.signs else s.doubt
+                s.past = None if s.past is not None and s.past.signs else s.past
+                s.clause = i
+            case "returning":
+                if unit.low in ("hers", "his", "mine") and after is not None and not after.region and not after.side:
+                    if s.taught and (not s.topic or s.taught[0].at > s.topic[0].at or not s.fresh):
+                        s.set_topic([replace(r, at=i) for r in s.taught], i + 1)
+                        return i + 1
+                if s.absent is not None and s.absent.signs:
+                    s.absent = None
+            case _:
+                pass
+        return 0

@@ -1,0 +1,159 @@
+"""Read a region named in running talk: "the left hock", "both wattles", "face and ears", "FP: L"."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from dictate.extraction.hits import Ref
+from dictate.extraction.units import DETERMINERS, PREPOSITIONS, Unit
+from dictate.vocabulary import Vocabulary
+
+__all__ = ["RegionReader", "opposite"]
+
+JOIN = frozenset(["and", "&", "+", "/", "or", "nor", ",", "plus"])
+ADJECTIVES = frozenset(
+    "upper lower outer inner top bottom hind whole main big little old other middle first second third front same "
+    "rear very entire outside inside edge tip base corner side skin middle centre center".split()
+)
+
+
+def opposite(side: str) -> str:
+    return {"left": "right", "right": "left"}.get(side, "")
+
+
+class RegionReader:
+    """Noun phrases of regions. `read` gives the refs and the unit after them, or nothing."""
+
+    def __init__(self, vocabulary: Vocabulary) -> None:
+        self.regions = vocabulary.regions
+        self.paired = {region.id for region in vocabulary.regions.values() if region.paired}
+        self.limb = {region.id: region.limb for region in vocabulary.regions.values()}
+
+    def read(self, units: list[Unit], i: int, *, muted: bool = False) -> tuple[list[Ref], int] | None:
+        """Regions named from unit i on, coordinated ones together."""
+        first = self._one(units, i, muted)
+        if first is None:
+            return None
+        refs, end = [first[0]], first[1]
+        while end < len(units) and units[end].low in JOIN:
+            joiner = units[end].low
+            start = end + 1
+            if joiner == "," and start < len(units) and units[start].low in ("and", "or", "&"):
+                start += 1
+            if start < len(units) and units[start].low in PREPOSITIONS:
+                start += 1
+            more = self._one(units, start, muted)
+            if more is None or more[0].weak:
+                break
+            if joiner == "," and not self._list_goes_on(units, more[1]):
+                break
+            if joiner == "/" and more[0].region == refs[-1].region:
+                break
+            refs.append(more[0])
+            end = more[1]
+        if len(refs) > 1:
+            refs = self._share(units, refs)
+        return refs, end
+
+    def _one(self, units: list[Unit], i: int, muted: bool) -> tuple[Ref, int] | None:
+        side, j, size = "", i, len(units)
+        skipped = 0
+        plural = False
+        while j < size:
+            unit = units[j]
+            if unit.used or (unit.muted and not muted) or unit.hard:
+                return None
+            if unit.region and not (unit.side and self._side_then_region(units, j)):
+                break
+            if unit.side:
+                word = "both" if unit.side in ("each", "either", "neither", "both") else unit.side
+                if side and side != word:
+                    side = "both"
+                else:
+                    side = word
+            elif side and unit.low in ("and", "&", "+", "or") and j + 1 < size and units[j + 1].side:
+                pass
+            elif unit.low in DETERMINERS or unit.low in ("both", "all", "of"):
+                pass
+            elif unit.low in ADJECTIVES and skipped < 3:
+                skipped += 1
+            elif unit.number is not None and unit.number.value <= 4 and j + 1 < size and units[j + 1].region:
+                pass
+            else:
+                return None
+            j += 1
+        if j >= size:
+            return None
+        unit = units[j]
+        ref = Ref(unit.region, "", j, unit.weak, unit.plural)
+        plural = unit.plural
+        end = j + 1
+        if ref.weak and end < size and units[end].low in ("of", "on", "round", "around", "under", "at", "in", "over", "below"):
+            inner = self._one(units, end + 1, muted)
+            if inner is not None and not inner[0].weak:
+                ref, end = inner[0], inner[1]
+                side = side or ref.side
+                plural = ref.plural
+        if ref.region in self.paired:
+            if not side:
+                side, end = self._after(units, end)
+            if not side and plural:
+                side = "both"
+            ref = replace(ref, side=side)
+        return ref, end
+
+    @staticmethod
+    def _side_then_region(units: list[Unit], j: int) -> bool:
+        return j + 1 < len(units) and bool(units[j + 1].region)
+
+    def _after(self, units: list[Unit], end: int) -> tuple[str, int]:
+        """A side behind the region: "foot pad on the left", "FP: L", "ear right"."""
+        j, size = end, len(units)
+        if j < size and units[j].low == ":":
+            j += 1
+        if j < size and units[j].low in ("on", "in", "under") and j + 1 < size:
+            j += 1
+            while j < size and units[j].low in ("the", "her", "his", "its"):
+                j += 1
+        if j < size and units[j].side and not units[j].used and not units[j].muted:
+            after = units[j + 1] if j + 1 < size else None
+            if j == end and after is not None and after.region and units[j].low in ("left", "right", "both", "either", "each"):
+                return "", end
+            if j == end and units[j].low in ("left", "right") and after is not None and after.kind == "word" and not (
+                after.signs or after.grade or after.cues or after.region
+            ) and after.low not in ("is", "has", "'s", "and", "a", "has", "got"):
+                return "", end
+            if after is not None and after.region and after.low not in ("side",):
+                return "", end
+            side = units[j].side
+            stop = j + 1
+            if side in ("left", "right") and stop + 1 < size and units[stop].low in ("and", "&", "+") and \
+                    units[stop + 1].side and not (stop + 2 < size and units[stop + 2].region):
+                return "both", stop + 2
+            return ("both" if side in ("each", "either", "neither") else side), stop
+        return "", end
+
+    @staticmethod
+    def _list_goes_on(units: list[Unit], j: int) -> bool:
+        """A comma joins regions only when what follows is said of all: "eyes, nares, mouth: fine"."""
+        while j < len(units):
+            low = units[j].low
+            if low in (",", "and", "&", "or") or units[j].region or units[j].side or low in DETERMINERS:
+                if low == "all":
+                    return True
+                j += 1
+                continue
+            return low in (":", "-", "all", "both") or bool(units[j].signs and units[j].signs[0].id == "normal") \
+                or low in ("are", "look", "is", "were") or bool(units[j].cues)
+        return False
+
+    def _share(self, units: list[Unit], refs: list[Ref]) -> list[Ref]:
+        """"left hock and foot": the second takes the first one's side when it has none of its own."""
+        out = [refs[0]]
+        for ref in refs[1:]:
+            before = out[-1]
+            if ref.region in self.paired and not ref.side and before.side in ("left", "right") and \
+                    self.limb.get(ref.region) and self.limb.get(ref.region) == self.limb.get(before.region):
+                ref = replace(ref, side=before.side)
+            out.append(ref)
+        return out

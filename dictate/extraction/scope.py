@@ -1,0 +1,180 @@
+"""Which words are not about this bird now: teaching, what-ifs, other birds, asides, quotations.
+
+Units so governed are muted: they give no finding, but a region taught about may be taken up again by
+"hers is soft". The reach of each cue ends at the end of its sentence, where the talk comes back to
+the bird, or after a number of units where there is no punctuation to tell.
+"""
+
+from __future__ import annotations
+
+from dictate.extraction.units import COPULAS, Unit
+
+__all__ = ["mute"]
+
+REACH = {"hypothetical": 16, "teaching": 24, "other-bird": 12, "aside": 7}
+BACKWARD = frozenset(
+    ["can mean", "could mean", "can get", "means", "can be", "would be", "would mean", "is called", "tells you", "usually means",
+     "often means", "that would be", "that'd be", "can cause", "can look", "would worry", "ought to be", "should be",
+     "may mean", "might mean", "prone to", "tend to get", "they get", "can lead to", "is when", "supposed to be", "meant to be",
+     "should feel", "should look", "it'd be", "it would be", "shouldn't be", "can have", "would look like", "is where",
+     "often get", "could turn into", "could lead to", "would have been"]
+)
+QUESTION = frozenset("what who which how why when where is are was were does do did has have can could would should will "
+                     "isn't aren't doesn't don't".split())
+
+
+def mute(units: list[Unit], punctuated: bool) -> None:
+    """Mark the units that are not about this bird now (`muted`: why, `mute_rule`: which cue)."""
+    _quotations(units)
+    _questions(units, punctuated)
+    i, size = 0, len(units)
+    while i < size:
+        unit = units[i]
+        hit = next((c for c in unit.cues if c[1] in REACH), None) if not unit.used else None
+        if hit is None or unit.muted or _is_no_cue(units, i, hit):
+            i += 1
+            continue
+        rule, category, _ = hit
+        end = _end(units, i, category, rule, punctuated)
+        start = _start(units, i, punctuated) if unit.low in BACKWARD and category == "teaching" else i
+        for k in range(start, end):
+            if not units[k].muted and units[k].used not in ("bird",):
+                units[k].muted, units[k].mute_rule = category, rule
+        i = max(end, i + 1)
+
+
+def _is_no_cue(units: list[Unit], i: int, hit: tuple[str, str, str]) -> bool:
+    unit = units[i]
+    if unit.low in ("if",) and i + 1 < len(units) and units[i + 1].low in ("anything", "you like", "i"):
+        return units[i + 1].low == "anything"
+    if unit.low in ("looking for", "look for", "check for", "feel for", "checked for", "watch for", "listen for"):
+        back = {u.low for u in units[max(0, i - 3) : i]}
+        if back & {"i", "i'm", "'m", "i've"}:
+            return False
+    return False
+
+
+def _end(units: list[Unit], i: int, category: str, rule: str, punctuated: bool) -> int:
+    reach = REACH[category]
+    k, size, limit = i + 1, len(units), i + (60 if punctuated and category != "aside" else reach)
+    while k < size and k < limit:
+        unit = units[k]
+        if unit.hard and not (unit.low == ";" and category != "other-bird"):
+            return k
+        if unit.used == "bird" and k > i + 1 and not (category == "other-bird" and k <= i + 2):
+            return k
+        if not punctuated and unit.used == "measure":
+            return k
+        if category == "hypothetical" and rule == "reported" and (
+            unit.is_cue("stop") or unit.low in ("so",) or unit.low == "and" and k + 1 < size
+            and units[k + 1].low in ("she", "he", "it", "they")
+        ):
+            return k
+        if category in ("other-bird", "aside") and (unit.is_cue("stop") or unit.low in (";", "but")):
+            return k
+        if not punctuated and category == "aside" and unit.gap:
+            return k
+        if not punctuated and any(c[1] in ("teaching", "hypothetical") for c in unit.cues):
+            limit = max(limit, k + reach)
+        if _returns(units, k, i, category):
+            return k
+        if not punctuated and unit.gap and k > i + 3 and unit.low in ("okay", "right", "now", "anyway", "so"):
+            return k
+        k += 1
+    return min(k, size)
+
+
+def _returns(units: list[Unit], k: int, i: int, category: str) -> bool:
+    unit = units[k]
+    rules = {cue[0] for cue in unit.cues if cue[1] == "returning"}
+    if not rules:
+        return False
+    before = units[k - 1].low
+    if before in ("if", "when", "that", "because", "unless", "whether", "where", "of", "like", "to", "for", "than"):
+        return False
+    if "back-to-the-bird" in rules:
+        if unit.low in ("she has", "he has", "she does", "he does", "she's got", "he's got", "actually", "mine", "i see"):
+            return k - i >= 4
+        return k > i + 1 or unit.low not in ("this bird", "this hen")
+    if k - i < 4:
+        return False
+    ahead = units[k + 1 : k + 5]
+    if unit.low in ("her", "his"):
+        for n, other in enumerate(ahead):
+            if other.region:
+                follow = units[k + 2 + n] if k + 2 + n < len(units) else None
+                return follow is not None and (follow.low in COPULAS or bool(follow.signs) or follow.gap)
+            if not (other.side or other.low in ("own", "upper", "lower")):
+                return False
+        return False
+    if category == "hypothetical" and unit.low in ("she's", "he's", "she isn't", "he isn't"):
+        return False
+    if unit.low in ("there's", "there is", "there are"):
+        return category != "hypothetical" and k - i >= 10
+    return False
+
+
+def _start(units: list[Unit], i: int, punctuated: bool) -> int:
+    """A generalisation mutes what stands before its verb too: "a pale face can mean lice"."""
+    k = i
+    limit = 0 if punctuated else i - 6
+    while k > max(0, limit):
+        before = units[k - 1]
+        if before.hard or before.used in ("bird", "measure", "action") or any(c[0] == "back-to-the-bird" for c in before.cues):
+            break
+        if not punctuated and (before.gap or before.low in ("and", "so", "but", "now", "then")):
+            k -= before.low not in ("and", "so", "but", "now", "then")
+            break
+        k -= 1
+    return k
+
+
+def _quotations(units: list[Unit]) -> None:
+    """Words in quotation marks after say, like or example are a sample of dictation, not an exam."""
+    opened = -1
+    for i, unit in enumerate(units):
+        if unit.low != '"':
+            continue
+        if opened < 0:
+            opened = i
+            continue
+        words = [u for u in units[opened + 1 : i] if u.kind != "punct"]
+        if len(words) >= 4:
+            for u in units[opened : i + 1]:
+                u.muted, u.mute_rule = "quotation", "quotation"
+                if u.used == "bird":
+                    u.used = ""
+        opened = -1
+
+
+def _questions(units: list[Unit], punctuated: bool) -> None:
+    """A question is no finding; "?" before or straight after a sign is doubt and stays."""
+    if punctuated:
+        start = 0
+        for i, unit in enumerate(units):
+            if not unit.hard:
+                continue
+            if unit.low == "?" and i - start >= 4:
+                first = start
+                while first < i and (units[first].kind == "punct" or units[first].low in ("so", "now", "and", "right", "okay",
+                                                                                           "but", "then", "well")):
+                    first += 1
+                if units[first].low.split()[0] in QUESTION:
+                    for u in units[first:i]:
+                        u.muted, u.mute_rule = "question", "question"
+            start = i + 1
+        return
+    for i, unit in enumerate(units):
+        if unit.low in ("was", "is") and i + 1 < len(units) and units[i + 1].low in ("that", "it", "there", "this") and (
+            i == 0 or units[i - 1].gap or unit.gap or not (units[i - 1].region or units[i - 1].low in
+                                                         ("one", "so", "here", "what", "as", "than", "hock", "like")
+                                                         or units[i - 1].side or units[i - 1].low.endswith("it"))
+        ):
+            if i and (units[i - 1].signs or units[i - 1].kind == "punct") and unit.low == "was":
+                continue
+            for k in range(i, min(i + 6, len(units))):
+                u = units[k]
+                if k > i + 1 and (u.is_cue("returning") or u.low in ("no", "yes", "not", "it", "she", "he") or u.gap
+                                  or u.used or u.region):
+                    break
+                u.muted, u.mute_rule = "question", "question"

@@ -1,0 +1,97 @@
+"""How sure: named penalties, their sum, and the verdict sure, check or ask.
+
+The amounts were set by the calibration benchmark (tests/benchmarks/calibration.py), not by feeling:
+a penalty stands for the share of such findings that turned out wrong.
+"""
+
+from __future__ import annotations
+
+from dictate.extraction.actions import FoundAction
+from dictate.extraction.hits import Hit
+from dictate.extraction.measures import FoundMeasure
+from dictate.extraction.units import Unit
+from dictate.model import Bird, Exam, Finding, HeardWord, Penalty, Question, Span, Verdict
+from dictate.vocabulary import Vocabulary
+
+__all__ = ["SURE", "Scorer", "verdict_of"]
+
+SURE = 0.85
+CHECK = 0.5
+
+
+def verdict_of(penalties: tuple[Penalty, ...]) -> Verdict:
+    """sure at or above .85, check at or above .5, else ask."""
+    score = 1.0 - sum(p.amount for p in penalties)
+    return "sure" if score >= SURE - 1e-9 else "check" if score >= CHECK - 1e-9 else "ask"
+
+
+class Scorer:
+    """Turns hits into findings with penalties and verdicts, and asks what is not known."""
+
+    def __init__(self, vocabulary: Vocabulary) -> None:
+        self.signs = vocabulary.signs
+        self.paired = {region.id for region in vocabulary.regions.values() if region.paired}
+
+    def exam(
+        self, bird: Bird, hits: list[Hit], measures: list[FoundMeasure], actions: list[FoundAction],
+        rest_normal: bool, units: list[Unit], text: str, words: tuple[HeardWord, ...], span: Span,
+    ) -> Exam:
+        findings = tuple(self._finding(hit, units, text, words) for hit in hits)
+        questions = tuple(
+            Question("side", f"Which {f.region}?", "side", n, ("left", "right", "both"), f.span)
+            for n, f in enumerate(findings) if f.region in self.paired and f.side is None
+        )
+        bird_verdict: Verdict = "sure" if bird.known else "ask"
+        if not bird.known:
+            questions += (Question("band", "Which bird is this?", "band"),)
+        named = Bird(bird.band, bird.name, bird.sex, bird.breed, bird.pen, bird.span, bird.penalties, bird_verdict)
+        done_measures = []
+        for found in measures:
+            m = found.measurement
+            extra = _heard(m.span, words)
+            done_measures.append(_proved(m, m.penalties, extra))
+        done_actions = [_proved(a.action, a.action.penalties, _heard(a.action.span, words)) for a in actions]
+        return Exam(named, findings, tuple(done_measures), tuple(done_actions), rest_normal, questions, span)
+
+    def _finding(self, hit: Hit, units: list[Unit], text: str, words: tuple[HeardWord, ...]) -> Finding:
+        span = units[hit.at].span
+        if hit.end > hit.at:
+            span = span.cover(units[min(hit.end, len(units)) - 1].span)
+        if 0 <= hit.ref.at < hit.at and hit.at - hit.ref.at <= 12:
+            span = span.cover(units[hit.ref.at].span)
+        sign = self.signs[hit.sign]
+        side = hit.ref.side if hit.ref.region in self.paired else ""
+        if hit.ref.region in self.paired and not side:
+            hit.penalise("side not said", 0.3)
+        if sign.usual and hit.ref.region not in sign.usual:
+            hit.penalise("rare on this region", 0.25)
+        if hit.certainty == "possible":
+            hit.penalise("said with doubt", 0.02)
+        penalties = tuple(sorted(hit.penalties.values(), key=lambda p: -p.amount))
+        start, end, confidence, listeners = _heard(span, words)
+        return Finding(
+            hit.ref.region, hit.sign, side if side in ("left", "right", "both") else None,  # type: ignore[arg-type]
+            "absent" if hit.presence == "absent" else "present", hit.grade or None,
+            "possible" if hit.certainty == "possible" else "sure", "past" if hit.when == "past" else "now",
+            None, span, span.quote(text), hit.rule, tuple(hit.cues), penalties, verdict_of(penalties),
+            start, end, confidence, listeners,
+        )
+
+
+def _heard(span: Span, words: tuple[HeardWord, ...]) -> tuple[float | None, float | None, float | None, tuple[str, ...]]:
+    """Seconds, lowest word confidence and listeners of the words under a span."""
+    if not words:
+        return None, None, None, ()
+    under = [w for w in words if w.span.overlaps(span)]
+    if not under:
+        return None, None, None, ()
+    sure = [w.word.confidence for w in under if w.word.confidence is not None]
+    return (under[0].word.start, under[-1].word.end, min(sure) if sure else None,
+            tuple(dict.fromkeys(w.listener for w in under)))
+
+
+def _proved(item, penalties, heard):  # type: ignore[no-untyped-def]
+    from dataclasses import replace
+
+    start, end, confidence, listeners = heard
+    return replace(item, verdict=verdict_of(penalties), start=start, end=end, confidence=confidence, listeners=listeners)

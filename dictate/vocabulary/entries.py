@@ -1,0 +1,245 @@
+"""The shapes of the lexicon's entries, one class for each kind of block in its files.
+
+A file holds blocks of one or a few kinds (`[[region]]`, `[[sign]]` …). Unknown keys, wrong types and
+empty phrases are faults. `say` is what people say or write; `short` is only ever written and
+never offered to a recogniser. Lists are kept in the file's order.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+
+__all__ = [
+    "BLOCKS",
+    "Action",
+    "BirdWord",
+    "Command",
+    "Command",
+    "CueRule",
+    "Delay",
+    "Entry",
+    "Grade",
+    "Manifest",
+    "Measure",
+    "NumberWord",
+    "ObservationKind",
+    "Pronunciation",
+    "Region",
+    "Sentence",
+    "SideWord",
+    "Sign",
+    "Slot",
+    "Spelling",
+    "Unit",
+]
+
+Phrase = Annotated[str, StringConstraints(min_length=1, pattern=r"^\S(.*\S)?$")]
+Phrases = Annotated[tuple[Phrase, ...], Field(strict=False)]
+Id = Annotated[str, StringConstraints(min_length=1)]
+
+
+class Entry(BaseModel):
+    """What every entry has: an id, unique in its kind, and the ways of saying it."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
+
+    id: Id
+    say: tuple[Phrase, ...] = Field(default=(), strict=False)
+    short: tuple[Phrase, ...] = Field(default=(), strict=False)
+    note: str = ""
+
+
+class Region(Entry):
+    """A part of the body. `plural` names both or all of it; `parts` are smaller things said for it
+    (toenail, third eyelid). `glued` are short forms that may be stuck to L or R ("LFP")."""
+
+    order: int
+    paired: bool = False
+    plural: tuple[Phrase, ...] = Field(default=(), strict=False)
+    short_plural: tuple[Phrase, ...] = Field(default=(), strict=False)
+    glued: tuple[Phrase, ...] = Field(default=(), strict=False)
+    weak: tuple[Phrase, ...] = Field(default=(), strict=False)
+    limb: str = ""
+    code: str = ""
+
+
+class Sign(Entry):
+    """A sign. `say` means it anywhere; `on` means it only on the named regions and there before any
+    other sense of the same words. `home` is the region it belongs to unless another is said; with
+    `always_home` even then. `usual` lists where it is commonly seen (elsewhere: a rare pair)."""
+
+    on: dict[str, Phrases] = Field(default_factory=dict, strict=False)
+    noun: tuple[Phrase, ...] = Field(default=(), strict=False)
+    home: str = ""
+    always_home: bool = False
+    parasite: bool = False
+    usual: tuple[Id, ...] = Field(default=(), strict=False)
+    colours: tuple[Phrase, ...] = Field(default=(), strict=False)
+
+
+class Grade(Entry):
+    """Words for slight (1), moderate (2) and severe (3). `before` may only stand before the sign."""
+
+    step: Literal[1, 2, 3]
+    before: tuple[Phrase, ...] = Field(default=(), strict=False)
+
+
+class SideWord(Entry):
+    """left, right, both, either, neither, each, other."""
+
+
+class CueRule(Entry):
+    """Words that decide how a sign is meant: absent, doubtful, past, taught …
+
+    `direction`: forward and backward say where the words it governs stand; `alone` governs nothing.
+    `reach` is the farthest sign in words. `example` and `expect` are run by `dictate words check`:
+    `expect` lists findings in the notation "region side: [possibly] [past] [no] sign [grade]".
+    """
+
+    category: Literal[
+        "absent", "doubtful", "certain", "past", "gone", "still", "now", "decoy", "stop",
+        "hypothetical", "teaching", "returning", "exception", "correction", "withdraw", "ditto",
+        "rest", "nothing", "other-bird", "aside", "former", "condition", "advice", "not-done",
+        "double", "replace",
+    ]
+    direction: Literal["forward", "backward", "alone"] = "forward"
+    reach: int = Field(default=12, ge=1)
+    example: str = ""
+    expect: tuple[str, ...] | None = Field(default=None, strict=False)
+
+
+class Unit(Entry):
+    """A unit: `kind` of quantity and the factor that turns it into the record's unit (g, mm, C …).
+
+    Source of the factors: UCUM essence and NIST SP 811 (lb, oz, in exact by definition).
+    """
+
+    quantity: Literal["mass", "length", "area", "temperature", "rate", "finger", "time"]
+    factor: float
+    offset: float = 0.0
+    unit: str
+
+
+class Measure(Entry):
+    """A kind of measurement: its words, unit, and the range in which a value is believed unasked."""
+
+    quantity: Literal["mass", "length", "temperature", "rate", "finger", "time", "score", "count"]
+    unit: str
+    low: float
+    high: float
+    after: tuple[Phrase, ...] = Field(default=(), strict=False)
+
+
+class Action(Entry):
+    """Something done or planned. `say` are verbs and nouns for it; `object` need one of `with_`
+    words near them (put + crate); `done` are forms that need no helper ("dusted")."""
+
+    length: bool = False
+    weak: tuple[Phrase, ...] = Field(default=(), strict=False)
+
+
+class Delay(Entry):
+    """Words for a length of time in days (week = 7); `whole` phrases need no number (tomorrow = 1);
+    null `days` with `unknown` true is a time that is not counted (Friday)."""
+
+    days: float = 0
+    whole: bool = False
+    unknown: bool = False
+
+
+class NumberWord(Entry):
+    """A number word: units, tens, hundred, point, half …"""
+
+    value: float
+    role: Literal["unit", "teen", "ten", "hundred", "thousand", "point", "fraction", "several"]
+
+
+class BirdWord(Entry):
+    """Words about which bird it is: sexes, colours, band words, breeds, letters, "next bird" …"""
+
+    role: Literal[
+        "sex", "colour", "letter", "band", "next", "name", "breed", "pen", "again", "start", "not-a-name",
+        "no-band", "bird",
+    ]
+
+
+class ObservationKind(Entry):
+    """What is said of a pen or the flock: deaths, eggs …"""
+
+    unit: str = "1"
+
+
+class Command(Entry):
+    """A voice command, said alone between two pauses: never part of a sentence of dictation.
+
+    `around`: words that may stand before or after any command without making it dictation (um, okay).
+    """
+
+    around: tuple[Phrase, ...] = Field(default=(), strict=False)
+
+
+class Spelling(Entry):
+    """A short form, slip of the pen or of the recogniser (`say`, `short`) and what is meant (`id`).
+
+    `near`: taken only if one of these words stands within three words of it.
+    """
+
+    near: tuple[Phrase, ...] = Field(default=(), strict=False)
+    heard: bool = False
+
+
+class Pronunciation(Entry):
+    """How the word `id` sounds: `phones` are ways of saying it in the recogniser's phones ("N EH R"),
+    `like` are words that sound the same ("nair")."""
+
+    phones: tuple[Phrase, ...] = Field(default=(), strict=False)
+    like: tuple[Phrase, ...] = Field(default=(), strict=False)
+
+
+class Sentence(Entry):
+    """Patterns of exam talk for the language model: `say` may hold {slots}; see sentences.toml."""
+
+    weight: float = Field(default=1.0, ge=0)
+
+
+class Slot(Entry):
+    """What may stand in the {slot} named by `id`: `say` are patterns too."""
+
+
+class Command(Entry):
+    """Something said to the program itself; `around` are words that may stand beside any command."""
+
+    around: tuple[Phrase, ...] = Field(default=(), strict=False)
+
+
+class Manifest(BaseModel):
+    """lexicon.toml: what the folder is."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
+
+    format: Literal[1]
+    language: str
+    release: str
+
+
+BLOCKS: dict[str, type[Entry]] = {
+    "region": Region,
+    "sign": Sign,
+    "grade": Grade,
+    "side": SideWord,
+    "cue": CueRule,
+    "unit": Unit,
+    "measure": Measure,
+    "action": Action,
+    "delay": Delay,
+    "number": NumberWord,
+    "bird": BirdWord,
+    "observation": ObservationKind,
+    "spelling": Spelling,
+    "command": Command,
+    "pronunciation": Pronunciation,
+    "sentence": Sentence,
+    "slot": Slot,
+}

@@ -1,0 +1,152 @@
+"""The merged words, immutable, and the ways other rooms look at them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from types import MappingProxyType
+from typing import Any, TypeVar, cast
+
+from dictate.vocabulary.entries import (
+    BLOCKS,
+    Action,
+    BirdWord,
+    CueRule,
+    Delay,
+    Entry,
+    Grade,
+    Measure,
+    NumberWord,
+    ObservationKind,
+    Region,
+    SideWord,
+    Sign,
+    Spelling,
+    Unit,
+)
+
+__all__ = ["Meaning", "Vocabulary"]
+
+E = TypeVar("E", bound=Entry)
+
+
+@dataclass(frozen=True, slots=True)
+class Meaning:
+    """One sense of a phrase: `kind` of entry, its `id`, the list it stands in (`form`), and for signs
+    the regions it is limited to (empty: any)."""
+
+    kind: str
+    id: str
+    form: str
+    regions: tuple[str, ...] = ()
+
+
+class Vocabulary:
+    """All entries by kind and id. `digest` changes with any word in any file."""
+
+    def __init__(self, entries: Mapping[str, list[Entry]], digest: str) -> None:
+        self._entries = {
+            kind: MappingProxyType({entry.id: entry for entry in entries.get(kind, [])}) for kind in BLOCKS
+        }
+        self.digest = digest
+
+    def _of(self, kind: str, _type: type[E]) -> Mapping[str, E]:
+        return cast("Mapping[str, E]", self._entries[kind])
+
+    @property
+    def regions(self) -> Mapping[str, Region]:
+        return self._of("region", Region)
+
+    @property
+    def signs(self) -> Mapping[str, Sign]:
+        return self._of("sign", Sign)
+
+    @property
+    def grades(self) -> Mapping[str, Grade]:
+        return self._of("grade", Grade)
+
+    @property
+    def sides(self) -> Mapping[str, SideWord]:
+        return self._of("side", SideWord)
+
+    @property
+    def cues(self) -> Mapping[str, CueRule]:
+        return self._of("cue", CueRule)
+
+    @property
+    def units(self) -> Mapping[str, Unit]:
+        return self._of("unit", Unit)
+
+    @property
+    def measures(self) -> Mapping[str, Measure]:
+        return self._of("measure", Measure)
+
+    @property
+    def actions(self) -> Mapping[str, Action]:
+        return self._of("action", Action)
+
+    @property
+    def delays(self) -> Mapping[str, Delay]:
+        return self._of("delay", Delay)
+
+    @property
+    def numbers(self) -> Mapping[str, NumberWord]:
+        return self._of("number", NumberWord)
+
+    @property
+    def birds(self) -> Mapping[str, BirdWord]:
+        return self._of("bird", BirdWord)
+
+    @property
+    def observations(self) -> Mapping[str, ObservationKind]:
+        return self._of("observation", ObservationKind)
+
+    @property
+    def spellings(self) -> Mapping[str, Spelling]:
+        return self._of("spelling", Spelling)
+
+    def entries(self, kind: str) -> Mapping[str, Any]:
+        """All entries of a kind by id, for kinds without a property of their own."""
+        return self._entries[kind]
+
+    @cached_property
+    def head_to_tail(self) -> tuple[str, ...]:
+        """Region ids in the order of the exam."""
+        return tuple(r.id for r in sorted(self.regions.values(), key=lambda region: region.order))
+
+    def phrases(self) -> Iterator[tuple[str, Meaning]]:
+        """Every phrase of every entry with its sense; the same phrase may come more than once."""
+        for kind, entries in self._entries.items():
+            if kind in _NOT_SAID:
+                continue
+            for entry in entries.values():
+                yield from _phrases_of(kind, entry)
+
+    def spoken_phrases(self) -> tuple[str, ...]:
+        """What may be said aloud, in small letters, each once, in order: no written short forms."""
+        seen: dict[str, None] = {}
+        for phrase, meaning in self.phrases():
+            if not meaning.form.startswith(("short", "glued")) and any(c.isalpha() for c in phrase):
+                seen.setdefault(phrase.lower())
+        for command in self._entries["command"].values():  # said, but never part of a sentence
+            seen.update(dict.fromkeys(phrase.lower() for phrase in command.say))
+        return tuple(seen)
+
+
+_NOT_SAID = {"spelling", "pronunciation", "sentence", "slot", "command"}
+_NOT_PHRASES = {"id", "note", "home", "usual", "example", "expect", "code", "near", "limb"}
+
+
+def _phrases_of(kind: str, entry: Entry) -> Iterator[tuple[str, Meaning]]:
+    for form in type(entry).model_fields:
+        value = getattr(entry, form)
+        if form in _NOT_PHRASES:
+            continue
+        if isinstance(value, tuple):
+            for phrase in value:
+                yield phrase, Meaning(kind, entry.id, form)
+        elif form == "on":
+            for region, phrases in value.items():
+                for phrase in phrases:
+                    yield phrase, Meaning(kind, entry.id, form, (region,))
