@@ -32,17 +32,18 @@ def undo_batch(db: Database, batch_id: str, reason: str) -> int:
             made.append(change("observation", row, status="withdrawn"))
         for row in db.rows("SELECT * FROM note WHERE batch_id = ? AND withdrawn_at IS NULL", [batch["id"]]):
             made.append(change("note", row, withdrawn_at=now))
-        for table in ("band", "bird_event", "treatment_course", "photo"):
+        for table in ("bird_event", "treatment_course", "photo"):
             for row in db.rows(
                 f"SELECT * FROM {table} WHERE batch_id = ? AND withdrawn_at IS NULL", [batch["id"]]
             ):
                 made.append(change(table, row, withdrawn_at=now))
-        # A bird goes only where nothing else speaks of her.
-        for row in db.rows(
-            "SELECT * FROM bird WHERE batch_id = ? AND withdrawn_at IS NULL AND NOT EXISTS"
-            " (SELECT 1 FROM exam WHERE exam.bird_id = bird.id AND exam.status != 'withdrawn')",
-            [batch["id"]],
-        ):
-            made.append(change("bird", row, withdrawn_at=now))
+        # A bird and her bands go only where nothing else speaks of her.
+        for table, bird in (("bird", "bird.id"), ("band", "band.bird_id")):
+            for row in db.rows(
+                f"SELECT * FROM {table} WHERE batch_id = ? AND withdrawn_at IS NULL AND NOT EXISTS"
+                f" (SELECT 1 FROM exam WHERE exam.bird_id = {bird} AND exam.status != 'withdrawn')",
+                [batch["id"]],
+            ):
+                made.append(change(table, row, withdrawn_at=now))
         apply(db, "batch undone", made, item=batch_id, reason=reason)
     return len(exams)

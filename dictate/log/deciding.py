@@ -208,9 +208,10 @@ def _linked(db: Database, exam: Row) -> tuple[list[Change], Question | None, boo
     """Find the exam's bird in the register, or add her; a question where that would be a guess."""
     if exam["bird_id"] is not None:
         return [], None, False
+    batch = db.row("SELECT uid FROM batch WHERE id = ?", [exam["batch_id"]])
     found = identify(
         db, bird_from(exam["bird_json"]), day_from(exam["on_day"]),
-        post_mortem=exam["kind"] == "post-mortem",
+        post_mortem=exam["kind"] == "post-mortem", batch=batch["uid"] if batch else None,
     )
     made = list(found.changes)
     if found.bird:

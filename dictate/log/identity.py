@@ -25,9 +25,17 @@ class Identity:
     new: bool = False
 
 
-def identify(db: Database, spoken: Bird, on: date | None, *, post_mortem: bool = False) -> Identity:
+def identify(
+    db: Database,
+    spoken: Bird,
+    on: date | None,
+    *,
+    post_mortem: bool = False,
+    batch: str | None = None,
+) -> Identity:
     """The bird of the register that was spoken of. One that fits nothing known is added; what was
-    said of one that fits (her name, a further band, her sex) fills what the register lacks."""
+    said of one that fits (her name, a further band, her sex) fills what the register lacks. `batch`
+    is the import that the exam came in with."""
     if not spoken.known:
         return Identity()
     match = find_birds(db, band=spoken.band, name=spoken.name, on=on, post_mortem=post_mortem)
@@ -35,7 +43,8 @@ def identify(db: Database, spoken: Bird, on: date | None, *, post_mortem: bool =
         return Identity(match.only.id, _filled(db, match.only, spoken))
     if match.unknown:
         bird = register_bird(
-            db, name=spoken.name, band=spoken.band, breed=spoken.breed, sex=spoken.sex, pen=spoken.pen
+            db, name=spoken.name, band=spoken.band, breed=spoken.breed, sex=spoken.sex, pen=spoken.pen,
+            batch=batch,
         )
         return Identity(bird, _made(db, bird), new=True)
     possible = match.fits or match.near
