@@ -45,7 +45,7 @@ class ActionFinder:
         i, size = 0, len(units)
         while i < size:
             unit = units[i]
-            if unit.used or unit.muted:
+            if unit.used or unit.muted or (unit.region and i + 1 < size and units[i + 1].signs):
                 i += 1
                 continue
             kind, rule, stop = self._kind(units, i, out)

@@ -257,7 +257,7 @@ class MeasureFinder:
         for k, u in enumerate(ahead):
             if u.hard or u.number:
                 break
-            if "abdomen depth" in u.measures or u.region == "keel":
+            if "abdomen depth" in u.measures:
                 kind, stop = "abdomen depth", stop + k + 1
                 break
             if u.low in ("between", "apart", "wide", "spread") or "pubic spread" in u.measures:

@@ -128,7 +128,7 @@ class Mender:
         assert s.fix is not None
         at, strength = s.fix
         before = [h for h in s.hits if h.at < at]
-        if not before or i - at > 9 or any(u.signs and not u.region for u in s.units[at + 1 : i]):
+        if not before or i - at > 14 or any(u.signs and not u.region for u in s.units[at + 1 : i]):
             return 0
         last = before[-1]
         if s.fresh and s.said == 0 and s.topic and s.topic[0].at > last.at:
@@ -197,9 +197,13 @@ class Mender:
             side = "right"
         else:
             k = i + 1
-            while k < len(units) and units[k].low in ("on", "the", "for", "with", "in", "her", "his", "side", "at", "of"):
+            complete = bool({"other", "both", "partner"} & set(unit.low.split()))
+            while not complete and k < len(units) and units[k].low in ("on", "the", "for", "with", "in", "her", "his", "side", "at",
+                                                                      "of"):
                 k += 1
-            if k < len(units) and units[k].side in ("left", "right", "both"):
+            if complete:
+                pass
+            elif k < len(units) and units[k].side in ("left", "right", "both"):
                 side, stop = units[k].side, k + 1
                 if stop < len(units) and units[stop].low in ("side", "one"):
                     stop += 1
@@ -282,7 +286,49 @@ class Mender:
                 twin.cues = []
                 s.hits.append(twin)
         s.set_topic(refs, stop)
-        s.said = 1
+        s.fresh, s.said = False, 1
+        return True
+
+    def more_there(self, s: State, i: int, refs: list[Ref], stop: int) -> bool:
+        """"ticks on the neck, four of them, and two more under the left wing": the same sign there too."""
+        units = s.units
+        before = units[i - 1] if i else None
+        if before is None or not s.hits or s.hits[-1].sign == "normal" or i - s.hits[-1].at > 14:
+            return False
+        if not (before.low in ("more", "others", "another", "few", "some") or before.number is not None):
+            return False
+        after = units[stop] if stop < len(units) else None
+        if before.low not in ("more", "another", "others") and (before.unit or after is not None and after.signs):
+            return False
+        last = s.hits[-1]
+        if last.presence == "absent":
+            return False
+        for ref in refs:
+            twin = last.copy(replace(ref, at=i))
+            twin.at, twin.end, twin.rule, twin.grade = i, stop, "more there", 0
+            s.hits.append(twin)
+        s.set_topic(refs, stop)
+        s.fresh, s.said = False, 1
+        return True
+
+    def too(self, s: State, i: int, refs: list[Ref], stop: int) -> bool:
+        """"… and the beak too": the last sign there as well."""
+        units = s.units
+        if not s.hits or stop >= len(units) or units[stop].low not in ("too", "as well", "also", "likewise"):
+            return False
+        after = units[stop + 1] if stop + 1 < len(units) else None
+        if after is not None and (after.signs or after.low in COPULAS or after.low in ("has", "a")):
+            return False
+        last = s.hits[-1]
+        if i - last.at > 12 or last.sign == "normal" and last.ref.region == refs[0].region:
+            return False
+        for hit in self.last_group(s):
+            for ref in refs:
+                twin = hit.copy(replace(ref, at=i))
+                twin.at, twin.end, twin.rule, twin.grade = i, stop + 1, "too", 0
+                s.hits.append(twin)
+        s.set_topic(refs, stop + 1)
+        s.fresh, s.said = False, 1
         return True
 
     def nothing(self, s: State, i: int) -> int:
@@ -374,7 +420,7 @@ class Mender:
                 continue
             hit.presence, hit.grade = "absent", 0
             hit.cues.append(cue)
-            if hit.sign in self.placer.parasites and hit.rule not in ("region before",) and "region" not in hit.rule:
+            if hit.sign in self.placer.parasites and hit.rule == "region carried":
                 hit.moved(region="skin", side="")
         return True
 
@@ -390,8 +436,8 @@ class Mender:
             return False
         if before is None or not (before.low in COPULAS or before.low in ("do", "does", "did", "ai", "wo")):
             return False
-        if s.muted_sign is not None and i - s.muted_sign.start < 14:
-            unit = s.muted_sign
+        if s.muted_sign is not None and i - s.muted_sign[1] < 14:
+            unit = s.muted_sign[0]
             meaning = next((m for m in unit.signs if not m.regions), unit.signs[0])
             home = self.placer.home(unit)
             ref = Ref(home[1], at=i) if home else (s.topic[-1] if s.topic else None)
@@ -626,7 +672,9 @@ class Mender:
         if last.ref.region not in self.regions.paired or i - last.end > 4 and i - last.at > 4 or any(
             u.kind == "newline" for u in s.units[last.at : i]
         ):
-            if s.topic and s.fresh and s.topic[-1].region in self.regions.paired and not s.topic[-1].side:
+            if s.topic and s.fresh and s.topic[-1].region in self.regions.paired and (
+                not s.topic[-1].side or s.topic[-1].plural and side != "both"
+            ):
                 s.topic = [replace(r, side=side) if r.region in self.regions.paired else r for r in s.topic]
             return stop
         if s.fresh and s.said == 0 and s.topic and s.topic[0].at > last.at:

@@ -14,6 +14,13 @@ from dictate.vocabulary import Meaning, Vocabulary
 __all__ = ["PhraseFinder"]
 
 
+def _plural(word: str) -> str:
+    """cut → cuts, scratch → scratches, injury → injuries (general English, regular nouns only)."""
+    if word.endswith("y") and word[-2:-1] not in "aeiou":
+        return f"{word[:-1]}ies"
+    return f"{word}es" if word.endswith(("ch", "sh", "x", "z")) else f"{word}s"
+
+
 class PhraseFinder:
     """All phrases of a vocabulary, with every sense of each."""
 
@@ -31,6 +38,10 @@ class PhraseFinder:
             words = words_of(phrase)
             if words and meaning not in table.setdefault(words, []):
                 table[words].append(meaning)
+            if meaning.form == "noun" and not words[-1].endswith("s"):
+                plural = (*words[:-1], _plural(words[-1]))
+                if plural not in table:
+                    table[plural] = [meaning]
         self._spell(vocabulary, table)
         self.meanings: list[tuple[Meaning, ...]] = []
         self.table = {words: tuple(senses) for words, senses in table.items()}
@@ -60,7 +71,8 @@ class PhraseFinder:
         """(start, end, senses) of every phrase taken, in order, none overlapping."""
         doc = self._doc(self._vocab, words=list(words))
         found = [(start, end, self._by_key[key]) for key, start, end in self._matcher(doc)]
-        found.sort(key=lambda hit: (hit[0] - hit[1], hit[0]))
+        # of two as long, a sign before a mere region ("wing | feathers broken"), then the left one
+        found.sort(key=lambda hit: (hit[0] - hit[1], all(m.kind != "sign" for m in hit[2]), hit[0]))
         taken = bytearray(len(words))
         chosen: list[tuple[int, int, tuple[Meaning, ...]]] = []
         for start, end, senses in found:

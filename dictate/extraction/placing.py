@@ -14,7 +14,7 @@ __all__ = ["Place", "Placer"]
 PRONOUNS = frozenset("it them there that those these here him her this".split())
 LIST = frozenset("and or nor , & + / with any some a an the little much kind sort of either other".split())
 BETWEEN = frozenset("just there all right up down out also too really only quite a bit of still mostly mainly "
-                    "again actually kind sort off".split())
+                    "again actually kind sort off anywhere everywhere".split())
 NOT_A_PLACE = frozenset("to for from into with".split())
 
 
@@ -72,7 +72,7 @@ class Placer:
         said of them yet (their words end at `topic_end`); `said`: signs said of the topic so far."""
         unit = units[i]
         adjacent = bool(topic) and fresh and self._adjacent(units, topic_end, i)
-        strong = adjacent and not topic[-1].weak
+        strong = adjacent and not topic[-1].weak and self._fits(unit, topic)
         normal = unit.signs[0].id == "normal"
         fixed = next((m for m in unit.signs if self.signs[m.id].always_home and not m.regions), None)
         if fixed is not None and not self._here(unit, topic if adjacent else []):
@@ -102,13 +102,30 @@ class Placer:
             if not (topic and said and self._coordinated(units, i) and self.signs[home[0].id].usual
                     and topic[0].region in self.signs[home[0].id].usual):
                 return Place([Ref(home[1], at=i)], "natural home", i + 1)
+        if home is None and self._of_bird(units, i) and any("general" in m.regions for m in unit.signs):
+            return Place([Ref("general", at=i)], "said of the bird", i + 1)
         if topic and self.sense(unit, topic[-1].region) is not None:
             return Place(topic, "region carried", i + 1)
         if unit.signs[0].id in self.parasites:
             return Place([Ref("skin", at=i)], "parasite on skin", i + 1)
         if home is not None:
             return Place([Ref(home[1], at=i)], "natural home", i + 1)
+        only = {m.regions[0] for m in unit.signs if m.regions}
+        if len(only) == 1 and " " in unit.low and all(m.regions for m in unit.signs):
+            return Place([Ref(only.pop(), at=i)], "only said of it", i + 1)
         return None
+
+    @staticmethod
+    def _of_bird(units: list[Unit], i: int) -> bool:
+        """"she's bright": the subject is the bird itself."""
+        for k in range(i - 1, max(-1, i - 5), -1):
+            unit = units[k]
+            if unit.low in ("she", "he", "she's", "he's") or unit.used == "bird":
+                return True
+            if not (unit.low in COPULAS or unit.grade or unit.low in ("nice", "all", "and", "still", "n't", "not") or unit.signs
+                    or unit.cues and not unit.hard):
+                return False
+        return False
 
     def sense_fits(self, unit: Unit, refs: list[Ref]) -> bool:
         """True if the sign is commonly seen on the region, or its words are used of it."""
@@ -169,7 +186,7 @@ class Placer:
                 return None
             if unit.low in PREPOSITIONS and not (unit.low in ("up", "down", "over", "off", "round", "across", "along", "into")
                                                 and j + 1 < size and units[j + 1].low in PREPOSITIONS):
-                found = self.regions.read(units, j + 1)
+                found = self.regions.read(units, j + 1, placed=True)
                 if found is not None and not (found[0][0].weak and unit.low in ("on", "in")):
                     if unit.low in NOT_A_PLACE and unit.low != "from" and unit.low != "to":
                         return None
@@ -178,8 +195,11 @@ class Placer:
                     return Place(found[0], f"sign {unit.low} region", found[1], explicit=True)
                 return None
             if unit.low in LIST or unit.low in BETWEEN or unit.grade or unit.used == "measure" or unit.kind == "plus" \
-                    or unit.low in ("no", "any", "nor") and negated or unit.number and unit.number.value < 30:
+                    or unit.low in ("no", "any", "nor") and negated or unit.number and unit.number.value < 30 or (
+                        unit.is_cue("past") or unit.is_cue("now")) or unit.low in ("that was", "which was"):
                 pass
+            elif unit.low in ("that", "which") and j + 1 < size and units[j + 1].low in COPULAS:
+                j += 1
             elif unit.signs and not unit.region and (units[j - 1].low in LIST or units[j - 1].grade or negated
                                                      and units[j - 1].signs or units[j - 1].low in ("no", "any")):
                 if unit.signs[0].id == "normal":
@@ -207,7 +227,15 @@ class Placer:
 
     def _attributive(self, units: list[Unit], i: int, has_topic: bool) -> Place | None:
         """adjective + region: "a swollen left hock", "clean vent", "pale comb and wattles"."""
+        noun = all(meaning.form.startswith("noun") for meaning in units[i].signs)
         j = i + 1
+        if noun:  # only in notes: "peck wound comb +"
+            found = self.regions.read(units, j)
+            last = units[found[1]] if found and found[1] < len(units) else None
+            open_ = i == 0 or units[i - 1].hard or units[i - 1].used == "bird" or units[i - 1].low in (",", "-")
+            if found and open_ and (last is None or last.hard or last.kind == "plus" or last.low == ","):
+                return Place(found[0], "sign before region", found[1], explicit=True)
+            return None
         while j < len(units) and (units[j].kind == "plus" or units[j].low in ("and", ",") and j + 1 < len(units)
                                   and units[j + 1].signs and not units[j + 1].region):
             if units[j].kind == "plus":
@@ -251,7 +279,7 @@ class Placer:
                 follow = units[k + 2] if k + 2 < len(units) else None
                 if units[k + 1].low in ("her", "him"):
                     return False
-                return follow is None or not follow.region
+                return units[k + 1].low in ("it", "them", "there", "here") or follow is None or not follow.region
             if units[k].low in ("there", "in there", "down there"):
                 return True
             if units[k].region:

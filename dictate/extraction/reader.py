@@ -77,7 +77,7 @@ class Reader:
                 s.set_topic([replace(r, side="both" if r.side == "both" else r.side) for r in refs], i + 1, fresh=False)
                 s.said = 0
         if unit.signs and unit.mute_rule == "reported":
-            s.muted_sign = unit
+            s.muted_sign = (unit, i)
 
     def _sentence(self, s: State, i: int) -> None:
         s.close()
@@ -107,7 +107,11 @@ class Reader:
             if moved:
                 return moved
         if unit.low in PREPOSITIONS and i + 1 < end:
-            found = self.regions.read(s.units, i + 1)
+            found = self.regions.read(s.units, i + 1, placed=True)
+            if found is not None and self._is_detail(s, i, found[1]):
+                return found[1]
+            if found is not None and self.mender.more_there(s, i, found[0], found[1]):
+                return found[1]
             if found is not None and not (found[0][0].weak and s.topic):
                 return self._topic(s, i, found[0], found[1], fronted=True)
             side = self._side_only(s, i + 1)
@@ -120,7 +124,8 @@ class Reader:
         elif unit.low in SUBJECTS or unit.low.split()[0] in ("there's", "she's", "he's"):
             self._subject(s, i)
         elif s.absent is not None and s.absent.signs and (unit.low in ARTICLES or unit.low in COPULAS):
-            s.absent = None
+            if s.units[i - 1].low not in ("or", "nor"):
+                s.absent = None
         elif unit.low in ("and",) and s.absent is not None and s.absent.signs and not self._list_follows(s, i):
             s.absent = None
         return i + 1
@@ -141,7 +146,7 @@ class Reader:
         if s.units[i].low in ("-", "("):
             s.absent = None if s.absent is not None and s.absent.signs else s.absent
             return
-        if s.absent is not None and s.absent.signs and not self._list_follows(s, i):
+        if s.absent is not None and not self._list_follows(s, i) and (s.absent.signs or i - s.absent.at >= 2):
             s.absent = None
         if s.doubt is not None and s.doubt.signs:
             s.doubt = None
@@ -226,7 +231,7 @@ class Reader:
             done = self.mender.correct_place(s, i, refs, stop)
             if done:
                 return done
-        if self.mender.exception_place(s, i, refs, stop):
+        if self.mender.exception_place(s, i, refs, stop) or self.mender.too(s, i, refs, stop):
             return stop
         governs = s.absent is not None and s.absent.signs == 0 and not fronted
         if s.absent is not None and not governs:
@@ -242,6 +247,19 @@ class Reader:
             s.clause = i
         return stop
 
+    @staticmethod
+    def _is_detail(s: State, i: int, stop: int) -> bool:
+        """"bare between the shoulders and the tail": only tells where on the region already named."""
+        units = s.units
+        if units[i].low == "of" and i and units[i - 1].side and s.hits and i - s.hits[-1].at <= 4:
+            return True  # "thin on both sides of the keel"
+        if not s.hits or s.hits[-1].at != i - 1 or s.hits[-1].rule != "region before":
+            return False
+        if units[i].low in ("between", "near", "behind", "above", "below", "along", "down", "against", "towards", "beside"):
+            return True
+        after = units[stop] if stop < len(units) else None
+        return after is None or after.hard or after.low in SUBJECTS and after.low not in ("there's", "there")
+
     def _same_limb(self, s: State, refs: list[Ref]) -> bool:
         limb = self.regions.limb
         return bool(limb.get(refs[0].region)) and limb.get(refs[0].region) == limb.get(s.topic[-1].region) and \
@@ -250,11 +268,14 @@ class Reader:
     def _lend_side(self, s: State, ref: Ref, i: int) -> Ref:
         """"the pad" of the left foot just spoken of, "the third eyelid" of the right eye."""
         last = s.paired
+        limb = self.regions.limb
+        if ref.plural and last is not None and last in s.topic and s.fresh and s.topic_end == i and ref.region != last.region \
+                and last.side in ("left", "right") and limb.get(ref.region) == limb.get(last.region) == "leg":
+            return replace(ref, side=last.side)  # "left foot toes"
         if ref.side or ref.region not in self.regions.paired or last is None or last.side == "both" or ref.plural:
             return ref
         if last not in s.topic:
             return ref
-        limb = self.regions.limb
         same = last.region == ref.region or limb.get(ref.region) and limb.get(ref.region) == limb.get(last.region)
         definite = s.units[i].low in DETERMINERS or s.units[i].low in ("on", "in", "that") or s.topic_end >= i - 1
         return replace(ref, side=last.side) if same and definite else ref
@@ -265,7 +286,10 @@ class Reader:
         units, unit = s.units, s.units[i]
         place = self.placer.place(units, i, s.topic, s.fresh, s.topic_end, s.absent is not None, s.said)
         if place is None:
-            unit.notes.append("no region to put it on")
+            if unit.signs[0].id == "normal" and not s.hits and i and any(u.used == "bird" for u in units[max(0, i - 5) : i]):
+                s.rest_normal = s.absent is None
+            else:
+                unit.notes.append("no region to put it on")
             return i + 1
         refs = place.refs
         meaning = self.placer.sense(unit, refs[-1].region)
@@ -283,7 +307,8 @@ class Reader:
             s.absent = None
         if s.absent is not None and self._absence_over(s, i, meaning.id, place.rule):
             s.absent = None
-        before = units[i - 1] if i else None
+        if place.rule == "region carried" and self._already_said(s, i, meaning.id):
+            return i + 1
         hits = [Hit(ref, meaning.id, i, place.end, group=s.group, rule=place.rule) for ref in refs]
         for hit in hits:
             self._judge(s, hit, grade, unit, place.rule)
@@ -292,14 +317,16 @@ class Reader:
             if opened is not None:
                 opened.signs += 1
                 opened.last = i
-        if place.explicit:
-            group = s.group
-            s.set_topic(refs, place.end, fresh=True)
-            if [r.region for r in refs] == [r.region for r in s.topic] and before is not None:
-                group = s.group
+        if place.explicit and [(r.region, r.side) for r in refs] != [(r.region, r.side) for r in s.topic]:
+            s.set_topic(refs, place.end)
             for hit in hits:
-                hit.group = group
-        s.fresh = s.fresh and meaning.id == "normal" and False
+                hit.group = s.group
+        elif place.rule == "natural home" and refs[0].region not in ("general", "breathing", "plumage", "skin"):
+            if not (s.topic and s.topic[0].region == refs[0].region):
+                s.set_topic(refs, i + 1)
+                for hit in hits:
+                    hit.group = s.group
+        s.fresh = False
         parasite = meaning.id in self.placer.parasites and s.absent is not None
         s.said = -1 if parasite and s.said <= 0 else max(1, s.said + 1)
         if meaning.id == "normal" and hits[0].presence == "absent":
@@ -309,6 +336,17 @@ class Reader:
             return i + 1
         self.mender.add(s, hits, i)
         return i + 1 if not place.explicit else max(i + 1, self._skip_place(units, i, place.end))
+
+    @staticmethod
+    def _already_said(s: State, i: int, sign: str) -> bool:
+        """"the wound gets a wipe": a sign spoken of again, not a new one."""
+        before = s.units[i - 1].low if i else ""
+        said = next((h for h in reversed(s.hits) if h.sign == sign and h.presence == "present"), None)
+        if before not in ("the", "that", "those", "this", "these") or said is None or s.absent is not None:
+            return False
+        if (said.ref.region, said.ref.side) != (s.topic[-1].region, s.topic[-1].side):
+            s.topic, s.fresh, s.said = [said.ref], False, 1
+        return True
 
     @staticmethod
     def _skip_place(units: list[Unit], i: int, end: int) -> int:
@@ -437,7 +475,9 @@ class Reader:
                     return mender.correction(s, i)
                 if unit.low in ("n't", "not") and mender.ellipsis(s, i, cue):
                     return i + 1
-                if s.absent is not None and not s.absent.signs and 2 <= i - s.absent.at <= 8:
+                if s.absent is not None and not s.absent.signs and 2 <= i - s.absent.at <= 8 and any(
+                    u.low in ("true", "say", "that", "claim", "mean", "pretend", "said") for u in s.units[s.absent.at : i]
+                ):
                     s.absent = None  # "it isn't true that … not"
                     return i + 1
                 if i - s.doubled <= 1 and s.doubled != i:
@@ -452,7 +492,8 @@ class Reader:
                     s.doubt = Open(cue, i)
                     if cue.rule == "cannot-rule-out":
                         s.absent = None
-                return 0 if unit.region or unit.signs or unit.side else i + 1
+                    return 0 if unit.region or unit.signs or unit.side else i + 1
+                return 0
             case "certain":
                 s.doubt = None
                 return 0 if unit.grade or unit.signs else i + 1

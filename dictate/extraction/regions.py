@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from dictate.extraction.hits import Ref
-from dictate.extraction.units import DETERMINERS, PREPOSITIONS, Unit
+from dictate.extraction.units import COPULAS, DETERMINERS, PREPOSITIONS, Unit
 from dictate.vocabulary import Vocabulary
 
 __all__ = ["RegionReader", "opposite"]
@@ -29,8 +29,11 @@ class RegionReader:
         self.paired = {region.id for region in vocabulary.regions.values() if region.paired}
         self.limb = {region.id: region.limb for region in vocabulary.regions.values()}
 
-    def read(self, units: list[Unit], i: int, *, muted: bool = False) -> tuple[list[Ref], int] | None:
-        """Regions named from unit i on, coordinated ones together."""
+    def read(
+        self, units: list[Unit], i: int, *, muted: bool = False, placed: bool = False
+    ) -> tuple[list[Ref], int] | None:
+        """Regions named from unit i on, coordinated ones together. `placed`: they stand behind a preposition,
+        so that one with a verb of its own ("… and the vent has") is no part of the list."""
         first = self._one(units, i, muted)
         if first is None:
             return None
@@ -46,6 +49,10 @@ class RegionReader:
             if more is None or more[0].weak:
                 break
             if joiner == "," and not self._list_goes_on(units, more[1]):
+                break
+            if placed and more[1] < len(units) and (
+                units[more[1]].low in COPULAS or units[more[1]].signs and not units[more[1]].region
+            ):
                 break
             if joiner == "/" and more[0].region == refs[-1].region:
                 break
@@ -66,6 +73,10 @@ class RegionReader:
             if unit.region and not (unit.side and self._side_then_region(units, j)):
                 break
             if unit.side:
+                if unit.low.endswith(("sides", "side", "of them", "one")) and not (
+                    j + 1 < size and units[j + 1].low in ("of", "on", "foot")
+                ):
+                    return None  # "on both sides" closes what was said before
                 word = "both" if unit.side in ("each", "either", "neither", "both") else unit.side
                 if side and side != word:
                     side = "both"

@@ -13,7 +13,7 @@ __all__ = ["mute"]
 
 REACH = {"hypothetical": 16, "teaching": 24, "other-bird": 12, "aside": 7}
 BACKWARD = frozenset(
-    ["can mean", "could mean", "can get", "means", "can be", "would be", "would mean", "is called", "tells you", "usually means",
+    ["is another matter", "is a different matter", "is another thing", "can mean", "could mean", "can get", "means", "can be", "would be", "would mean", "is called", "tells you", "usually means",
      "often means", "that would be", "that'd be", "can cause", "can look", "would worry", "ought to be", "should be",
      "may mean", "might mean", "prone to", "tend to get", "they get", "can lead to", "is when", "supposed to be", "meant to be",
      "should feel", "should look", "it'd be", "it would be", "shouldn't be", "can have", "would look like", "is where",
@@ -147,6 +147,15 @@ def _quotations(units: list[Unit]) -> None:
         opened = -1
 
 
+def _answer(units: list[Unit], start: int) -> None:
+    """The answer to a teaching question ("What would worry me? Frostbite …") is teaching too."""
+    end = next((k for k in range(start, len(units)) if units[k].hard), len(units))
+    if any(u.used == "bird" or any(c[1] == "returning" for c in u.cues) for u in units[start:end]):
+        return
+    for u in units[start:end]:
+        u.muted, u.mute_rule = "question", "question"
+
+
 def _questions(units: list[Unit], punctuated: bool) -> None:
     """A question is no finding; "?" before or straight after a sign is doubt and stays."""
     if punctuated:
@@ -162,6 +171,8 @@ def _questions(units: list[Unit], punctuated: bool) -> None:
                 if units[first].low.split()[0] in QUESTION:
                     for u in units[first:i]:
                         u.muted, u.mute_rule = "question", "question"
+                    if any(c[1] == "teaching" for u in units[first:i] for c in u.cues):
+                        _answer(units, i + 1)
             start = i + 1
         return
     for i, unit in enumerate(units):

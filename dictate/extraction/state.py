@@ -42,7 +42,7 @@ class State:
     doubled: int = -99
     clause: int = 0
     rest_normal: bool = False
-    muted_sign: Unit | None = None
+    muted_sign: tuple[Unit, int] | None = None
     fix: tuple[int, str] | None = None
 
     def set_topic(self, refs: list[Ref], end: int, fresh: bool = True) -> None:

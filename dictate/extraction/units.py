@@ -197,6 +197,8 @@ def disambiguate(units: list[Unit]) -> None:
     for i, unit in enumerate(units):
         before = units[i - 1] if i else None
         after = units[i + 1] if i + 1 < size else None
+        if unit.low in ("?", "??") and _is_query(units, i):
+            unit.kind = "query"
         if unit.side in ("left", "right") and unit.low in ("left", "right"):
             if not _is_side(units, i, before, after):
                 unit.side = ""
@@ -205,6 +207,21 @@ def disambiguate(units: list[Unit]) -> None:
         if unit.signs and unit.low in ("okay", "ok", "fine", "good", "nice", "lovely", "clear", "perfect", "all right",
                                        "alright", "clean", "excellent", "beautiful", "lively"):
             _plain_good(units, i, before, after)
+
+
+def _is_query(units: list[Unit], i: int) -> bool:
+    """"?lice" and "mites?" are doubt; the mark of a whole question ends a sentence."""
+    after = units[i + 1] if i + 1 < len(units) else None
+    if after is not None and after.kind in ("word", "number") and after.span.start == units[i].span.end:
+        return True
+    k = i - 1
+    while k >= 0 and not units[k].hard and units[k].low not in (",", "-", ":"):
+        k -= 1
+    inside = units[k + 1 : i]
+    return bool(inside) and len(inside) <= 4 and inside[0].low not in QUESTIONS and any(u.signs for u in inside)
+
+
+QUESTIONS = frozenset("what who which how why when where is are was were does do did has have can could would".split())
 
 
 def _is_side(units: list[Unit], i: int, before: Unit | None, after: Unit | None) -> bool:
