@@ -175,7 +175,8 @@ def _log(asked: Given, settings: Settings) -> Part:
             found = f"{settings.log}: {'; '.join(faults)}"
             return Part("flock log", "faulty", found, "Make a copy of it before anything else.")
         waiting, birds = len(log.drafts()), len(log.birds())
-    return Part("flock log", "good", f"{settings.log}: {birds} birds, {waiting} exams waiting to be checked")
+    found = f"{settings.log}: birds in the register: {birds}, exams waiting to be checked: {waiting}"
+    return Part("flock log", "good", found)
 
 
 def _sound(folder: Path) -> Part:
