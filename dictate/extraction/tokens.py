@@ -71,7 +71,7 @@ def tokenise(text: str) -> list[Token]:
             gap = True
             continue
         if kind == "word":
-            if low in FILLERS:
+            if low in FILLERS and not (low == "mm" and tokens and tokens[-1].kind == "number"):
                 gap = True
                 continue
             parts = BARE_CONTRACTIONS.get(low)
