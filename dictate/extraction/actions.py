@@ -45,7 +45,8 @@ class ActionFinder:
         i, size = 0, len(units)
         while i < size:
             unit = units[i]
-            if unit.used or unit.muted or (unit.region and i + 1 < size and units[i + 1].signs):
+            if unit.used or unit.muted or (unit.region and i + 2 < size and (
+                units[i + 1].signs or units[i + 1].low in ("'s", "is") and units[i + 2].signs)):
                 i += 1
                 continue
             kind, rule, stop = self._kind(units, i, out)

@@ -90,12 +90,10 @@ class Extractor:
     def _draft(self, text: str, words: tuple[HeardWord, ...], utterances: tuple[Utterance, ...]) -> Draft:
         units = self.maker.make(tokenise(text), text)
         punctuated = is_punctuated(text)
-        mute_first = [u for u in units if u.low == '"']
         mentions = self.birds.find(units, text)
         measures = self.measures.find(units, text)
         mute(units, punctuated)
-        if mute_first:
-            mentions = [m for m in mentions if units[m.at].muted != "quotation"]
+        mentions = [m for m in mentions if units[m.at].muted not in ("quotation", "hypothetical")]
         measures = [m for m in measures if not self._taught(units, m)]
         observations = self.observations.find(units, text)
         actions = self.actions.find(units, text)

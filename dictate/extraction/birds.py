@@ -286,7 +286,7 @@ class BirdFinder:
         if opening and words[0] in ("next", "here", "first") and (len(words) < 2 or rest[1].kind != "word" or rest[1].gap
                                                         or rest[1].low in AFTER_NAME or rest[0].gap or rest[1].is_cue("returning")):
             return Mention(i, i + 1, name=name)
-        if cased and self._line_start(units, i) and words[0] in ("-", ".", ":", ",") and (
+        if cased and not unit.signs and self._line_start(units, i) and words[0] in ("-", ".", ":", ",") and (
             len(rest) > 1 and (words[0] != "." or not unit.birds)
         ):
             return Mention(i, i + 1, name=name, weak=words[0] == ",")

@@ -91,8 +91,10 @@ class Mender:
         after = units[i + 1] if i + 1 < len(units) else None
         if units[i].low != "no" or after is None or not (s.hits or s.topic):
             return False
-        if after.low in (",", "wait", "sorry", "i", "it", "that", "hang", "hold", "she", "he"):
+        if after.low in (",", "wait", "sorry", "i", "it", "that", "hang", "hold", "she", "he", "they", "it's", "they're"):
             return i > 0 and not (after.low in ("she", "he", "that", "it", "i") and units[i - 1].hard and False)
+        if after.number is not None and s.hits and i + 2 < len(units) and s.hits[-1].sign in {m.id for m in units[i + 2].signs}:
+            return True
         if after.side in ("left", "right") and (s.topic or s.hits):
             found = self.regions.read(units, i + 1)
             return found is None or bool(s.topic) and found[0][0].region == s.topic[-1].region
@@ -118,7 +120,9 @@ class Mender:
                              or strength == "strong" and i - at <= 5):
             for hit in group:
                 s.hits.remove(hit)
-        elif new.sign == last.sign and new.ref.region == last.ref.region and strength == "strong" and i - at <= 6:
+        elif new.sign == last.sign and (
+            new.ref.region == last.ref.region or last.rule in ("parasite on skin", "natural home", "region carried")
+        ) and strength == "strong" and i - at <= 6:
             for hit in group:
                 s.hits.remove(hit)
         s.fix = None
@@ -311,6 +315,45 @@ class Mender:
         s.fresh, s.said = False, 1
         return True
 
+    def late_place(self, s: State, i: int, refs: list[Ref], stop: int) -> bool:
+        """"raised scales, mild, both shanks": the side of what was just said, named afterwards."""
+        after = s.units[stop] if stop < len(s.units) else None
+        if not s.hits or not (after is None or after.hard or after.low in (")", ",")):
+            return False
+        last = s.hits[-1]
+        if len(refs) != 1 or last.ref.side or last.ref.region != refs[0].region or not refs[0].side or i - last.at > 6 or any(
+            u.hard for u in s.units[last.at + 1 : i]
+        ):
+            return False
+        for hit in self.last_group(s):
+            hit.moved(side=refs[0].side)
+        s.topic, s.topic_end, s.fresh, s.said = refs, stop, False, 1
+        return True
+
+    def verb_ellipsis(self, s: State, i: int, refs: list[Ref], stop: int) -> bool:
+        """"the face isn't swollen, only the comb is": the last sign, there or not there."""
+        units = s.units
+        j = stop
+        if not s.hits or j >= len(units) or units[j].low not in ("is", "are", "does", "has", "do", "have", "was"):
+            return False
+        denied = j + 1 < len(units) and units[j + 1].low in ("n't", "not")
+        k = j + 1 + denied
+        after = units[k] if k < len(units) else None
+        if not (after is None or after.hard or after.low in (",", "and", "but", "so", "though", ")")):
+            return False
+        last = s.hits[-1]
+        if last.sign == "normal" or i - last.at > 12 or units[j].low == "was":
+            return False
+        for ref in refs:
+            twin = last.copy(replace(ref, at=i))
+            twin.at, twin.end, twin.rule = i, k, "said of another"
+            twin.presence = "absent" if denied else "present"
+            twin.when, twin.cues, twin.grade = "now", [], 0
+            s.hits.append(twin)
+        s.set_topic(refs, k)
+        s.fresh, s.said = False, 1
+        return True
+
     def too(self, s: State, i: int, refs: list[Ref], stop: int) -> bool:
         """"… and the beak too": the last sign there as well."""
         units = s.units
@@ -375,6 +418,10 @@ class Mender:
         units = s.units
         if units[i].low == "no" and not (i and units[i - 1].low == ":"):
             return False
+        if units[i].low == "-":  # a dash denies only what it follows at once, before a comma or an end
+            after = units[i + 1] if i + 1 < len(units) else None
+            if not s.hits or s.hits[-1].at != i - 1 or not (after is None or after.hard or after.low in (",", ")")):
+                return False
         if not s.hits:
             return False
         last = s.hits[-1]
@@ -440,7 +487,8 @@ class Mender:
             unit = s.muted_sign[0]
             meaning = next((m for m in unit.signs if not m.regions), unit.signs[0])
             home = self.placer.home(unit)
-            ref = Ref(home[1], at=i) if home else (s.topic[-1] if s.topic else None)
+            taught = s.taught[-1] if s.taught and s.taught[-1].side != "both" else s.topic[-1] if s.topic else None
+            ref = Ref(home[1], at=i) if home else taught
             if ref is None:
                 return False
             hit = Hit(ref, home[0].id if home else meaning.id, i, i + 1, "absent", group=s.group, rule="denied", cues=[cue])
@@ -605,6 +653,15 @@ class Mender:
         if s.fresh and s.said == 0 and s.topic and s.topic[0].at > last.at:
             named = [h for h in s.hits if any(
                 h.ref.region == r.region and (h.ref.side == r.side or not r.side or h.ref.side in ("both", "")) for r in s.topic)]
+            if not named and last.sign != "normal" and last.presence == "present" and i - last.at <= 9 and (
+                i + 1 >= len(s.units) or s.units[i + 1].hard or s.units[i + 1].low in (",", "and", ")") or s.units[i + 1].gap
+            ):
+                for ref in s.topic:  # "the comb's very pale, the wattles only a little"
+                    twin = last.copy(ref)
+                    twin.at, twin.end, twin.grade, twin.rule = i, i + 1, step, "graded there"
+                    s.hits.append(twin)
+                s.fresh, s.said = False, 1
+                return True
             if named and named[-1].sign != "normal" and i - s.topic_end <= 6 and s.units[i].kind != "plus":
                 topic = s.topic[-1]
                 hit = named[-1]
@@ -679,6 +736,8 @@ class Mender:
             return stop
         if s.fresh and s.said == 0 and s.topic and s.topic[0].at > last.at:
             s.topic = [replace(r, side=side) if r.region in self.regions.paired else r for r in s.topic]
+            return stop
+        if last.ref.side == "both" and i and s.units[i - 1].low in ("worse", "more", "mostly", "mainly", "especially", "bigger"):
             return stop
         explicit = last.ref.side in ("left", "right") and side != last.ref.side and side != "both"
         for hit in self.last_group(s):

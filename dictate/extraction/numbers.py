@@ -1,8 +1,10 @@
 """Numbers as they are said and written: values, and digit strings for bands.
 
 A run of number words may be said in several ways: as a cardinal (two thousand one hundred), digit by
-digit (one oh seven), in pairs (nineteen fifty; two twelve), with a point (one point eight five).
-`read` gives the value and, for bands, the string of digits. Checked against num2words in the tests.
+digit (one oh seven, double four), in pairs (nineteen fifty; two twelve), with a point (one point eight
+five). `read` gives the value and, for bands, the string of digits. A run that is no one number is cut
+where it stops being one: "four two thousand and twenty" is 4 and 2020. Checked against num2words in
+the tests.
 """
 
 from __future__ import annotations
@@ -14,12 +16,20 @@ from dictate.vocabulary.entries import NumberWord
 
 __all__ = ["Number", "NumberReader"]
 
+SMALL = frozenset({"unit", "teen", "ten"})
+VULGAR = {"½": 0.5, "¼": 0.25, "¾": 0.75}
+WRITTEN = {("1", "2"): 0.5, ("1", "4"): 0.25, ("3", "4"): 0.75}
+HALVES = {("and", "a", "half"): 0.5, ("and", "a", "quarter"): 0.25, ("and", "three", "quarters"): 0.75}
+ORPHANS = frozenset({"oh", "tree", "hundreds"})  # "oh" and "tree" begin no number by themselves
+
 
 @dataclass(frozen=True, slots=True)
 class Number:
     """A number in tokens start..end. `digits` is what a band would carry ("107"); `value` its size.
 
-    `spelled`: said digit by digit. `bare_one`: the single word "one", which is often a pronoun."""
+    `spelled`: said digit by digit. `bare_one`: the single word "one", which is often a pronoun.
+    `several`: a word for a vague or broken number (a couple, half). `cuts`: tokens at which the number
+    could be cut in two, for a band and a weight said in one breath."""
 
     value: float
     digits: str
@@ -28,6 +38,17 @@ class Number:
     spelled: bool = False
     bare_one: bool = False
     several: bool = False
+    cuts: tuple[int, ...] = ()
+
+
+@dataclass(slots=True)
+class _Group:
+    """A piece of a spoken number: its size, first token, and whether hundred has been folded in."""
+
+    value: int
+    start: int
+    paired: bool = False  # 10..99 said as one
+    scaled: bool = False
 
 
 class NumberReader:
@@ -46,6 +67,10 @@ class NumberReader:
         }
         self.starts = {key[0] for key in self.several}
 
+    def _role(self, word: str) -> str:
+        entry = self.words.get(word)
+        return entry.role if entry else ""
+
     def read(self, words: Sequence[str], at: int) -> Number | None:
         """The longest number that starts at token `at`, or None."""
         word = words[at]
@@ -57,10 +82,15 @@ class NumberReader:
                 key = tuple(words[at : at + size])
                 if len(key) == size and key in self.several:
                     return Number(self.several[key], "", at, at + size, several=True)
-        entry = self.words.get(word)
-        if entry is None or entry.role in ("point", "fraction", "several"):
-            return None
-        if word in ("oh", "hundred", "thousand", "hundreds", "tree"):
+        role, follower = self._role(word), words[at + 1] if at + 1 < len(words) else ""
+        if word == "a" and self._role(follower) in ("hundred", "thousand") and follower not in ORPHANS:
+            return self._spoken(words, at)
+        if role == "point" and self._role(follower) in SMALL:
+            decimals, stop = self._decimals(words, at + 1)
+            return Number(float(f"0.{decimals}"), f"0.{decimals}", at, stop)
+        if role == "repeat" and self._role(follower) == "unit":
+            return self._spoken(words, at)
+        if role not in SMALL or word in ORPHANS:
             return None
         return self._spoken(words, at)
 
@@ -70,85 +100,99 @@ class NumberReader:
             return None
         value = float(word.replace(",", ""))
         end = at + 1
-        if end < len(words) and words[end] in ("½", "¼", "¾"):
-            value += {"½": 0.5, "¼": 0.25, "¾": 0.75}[words[end]]
-            end += 1
-        elif words[end : end + 3] == ["and", "a", "half"]:
-            value, end = value + 0.5, end + 3
-        return Number(value, word.replace(",", ""), at, end)
+        after = tuple(words[end : end + 3])
+        if after[:1] and after[0] in VULGAR:
+            value, end = value + VULGAR[after[0]], end + 1
+        elif len(after) == 3 and after[1] == "/" and (after[0], after[2]) in WRITTEN and "." not in word:
+            value, end = value + WRITTEN[after[0], after[2]], end + 3
+        elif after in HALVES:
+            value, end = value + HALVES[after], end + 3
+        elif after[:1] and self._role(after[0]) in ("hundred", "thousand") and after[0] not in ORPHANS:
+            value, end = value * (self.words[after[0]].value), end + 1
+            return Number(value, f"{value:g}", at, end)
+        return Number(value, word.replace(",", "") if end == at + 1 else "", at, end)
 
     def _spoken(self, words: Sequence[str], at: int) -> Number:
-        groups: list[int] = []  # the numbers below one hundred, hundreds folded in, in speech order
-        spelled = True
-        total, current, used_scale = 0, -1, False
-        i, size, last_role = at, len(words), ""
-        end = at
+        groups, total, end = self._groups(words, at)
+        cuts = tuple(group.start for group in groups[1:])
+        value, digits = _join(groups, total)
+        scaled = bool(total) or any(group.scaled for group in groups)
+        size = len(words)
+        if end < size and self._role(words[end]) == "point":
+            decimals, stop = self._decimals(words, end + 1)
+            if decimals:
+                return Number(float(f"{int(value)}.{decimals}"), f"{int(value)}.{decimals}", at, stop, cuts=cuts)
+        half = HALVES.get(tuple(words[end : end + 3]))
+        if half:
+            return Number(value + half, "", at, end + 3)
+        many = end - at > 1
+        spelled = many and not scaled and not any(group.paired for group in groups)
+        return Number(value, digits, at, end, spelled, bare_one=words[at] == "one" and not many, cuts=cuts)
+
+    def _groups(self, words: Sequence[str], at: int) -> tuple[list[_Group], int, int]:
+        """The groups below one thousand, the thousands before them, and the end token."""
+        groups: list[_Group] = []
+        total, last = 0, ""  # last: what the last word was
+        i, size, end = at, len(words), at
         while i < size:
-            entry = self.words.get(words[i])
+            word = words[i]
+            entry = self.words.get(word)
             role = entry.role if entry else ""
-            if role == "unit" and (words[i] != "oh" or last_role in ("unit", "ten", "teen", "hundred")):
-                value = int(entry.value) if entry else 0
-                if last_role == "ten" and value:
-                    groups[-1] += value
-                    last_role = "done"
+            if last == "" and word == "a":
+                groups.append(_Group(1, i))
+                last, i = "unit", i + 1
+                continue
+            value = int(entry.value) if entry and role in SMALL else 0
+            after_scale = last in ("hundred", "thousand")
+            if role == "repeat" and not after_scale and i + 1 < size and self._role(words[i + 1]) == "unit":
+                times = int(entry.value) if entry else 0
+                digit = int(self.words[words[i + 1]].value)
+                groups += [_Group(digit, i) for _ in range(times)]
+                last, i = "unit", i + 2
+                end = i
+                continue
+            if role == "unit" and last == "ten" and value:
+                groups[-1].value += value
+                last = "done"
+            elif role in SMALL and after_scale and value:
+                if last == "hundred":
+                    groups[-1].value += value
+                    last = "ten" if role == "ten" else "done"
                 else:
-                    groups.append(value)
-                    last_role = "unit"
-            elif role in ("teen", "ten") and entry:
-                groups.append(int(entry.value))
-                spelled = False
-                last_role = "ten" if role == "ten" else "done"
-            elif role == "hundred" and last_role in ("unit", "ten", "done", "teen"):
-                groups[-1] *= 100
-                spelled, used_scale = False, True
-                last_role = "hundred"
-            elif role == "thousand" and last_role in ("unit", "ten", "done", "hundred"):
-                total += sum(groups) * 1000
-                groups, spelled, used_scale = [], False, True
-                last_role = "thousand"
-            elif words[i] == "and" and last_role in ("hundred", "thousand") and i + 1 < size:
-                follower = self.words.get(words[i + 1])
-                if follower is None or follower.role not in ("unit", "teen", "ten"):
+                    groups.append(_Group(value, i, role != "unit"))
+                    last = role
+            elif role in SMALL and not total and not (groups and groups[-1].scaled):
+                if word in ORPHANS and not (i + 1 < size and self._role(words[i + 1]) in SMALL):
                     break
+                groups.append(_Group(value, i, role != "unit"))
+                last = "ten" if role == "ten" else "done" if role == "teen" else "unit"
+            elif role == "hundred" and groups and not groups[-1].scaled and last != "thousand":
+                if len(groups) > 1:
+                    return _cut(groups, total)
+                groups[-1].value *= 100
+                groups[-1].scaled = True
+                last = "hundred"
+            elif role == "thousand" and groups and not total and last != "thousand":
+                if len(groups) > 1:
+                    return _cut(groups, total)
+                total, groups = groups[0].value * 1000, []
+                last = "thousand"
+            elif word == "and" and after_scale and i + 1 < size and self._role(words[i + 1]) in SMALL \
+                    and words[i + 1] not in ORPHANS:
                 i += 1
                 continue
             else:
                 break
             i += 1
             end = i
-        value, digits = self._join(groups, total, used_scale)
-        if end < size and words[end] == "point" and not (used_scale and total):
-            decimals, stop = self._decimals(words, end + 1)
-            if decimals:
-                return Number(float(f"{int(value)}.{decimals}"), f"{int(value)}.{decimals}", at, stop)
-        if list(words[end : end + 3]) == ["and", "a", "half"]:
-            return Number(value + 0.5, digits, at, end + 3)
-        if list(words[end : end + 3]) == ["and", "a", "quarter"]:
-            return Number(value + 0.25, digits, at, end + 3)
-        if list(words[end : end + 3]) == ["and", "three", "quarters"]:
-            return Number(value + 0.75, digits, at, end + 3)
-        many = end - at > 1
-        return Number(value, digits, at, end, spelled and many, bare_one=words[at] == "one" and not many)
-
-    @staticmethod
-    def _join(groups: list[int], total: int, used_scale: bool) -> tuple[float, str]:
-        """One value from the groups: 20|100 → 2100 and 19|50 → 1950, 2|12 → 212, 1|0|7 → 107."""
-        if used_scale:
-            value = total
-            for group in groups:
-                value += group
-            return float(value), str(value)
-        digits = "".join(str(group) for group in groups)
-        if not digits:
-            return float(total), str(total)
-        return float(digits), digits
+        return groups, total, end
 
     def _decimals(self, words: Sequence[str], at: int) -> tuple[str, int]:
         out, i = "", at
         last = ""
         while i < len(words):
             entry = self.words.get(words[i])
-            if entry is None or entry.role not in ("unit", "teen", "ten"):
+            if entry is None or entry.role not in SMALL:
                 break
             if entry.role == "unit" and last == "ten" and entry.value:
                 out = out[:-1] + str(int(entry.value))
@@ -158,3 +202,17 @@ class NumberReader:
                 last = entry.role
             i += 1
         return out, i
+
+
+def _cut(groups: list[_Group], total: int) -> tuple[list[_Group], int, int]:
+    """The last group begins a number of its own: yellow four | two thousand and twenty."""
+    return groups[:-1], total, groups[-1].start
+
+
+def _join(groups: list[_Group], total: int) -> tuple[float, str]:
+    """One value from the groups: 2|12 → 212, 1|0|7 → 107, 19|50 → 1950; sums where a scale was said."""
+    if total or any(group.scaled for group in groups):
+        value = total + sum(group.value for group in groups)
+        return float(value), str(value)
+    digits = "".join(str(group.value) for group in groups)
+    return float(digits), digits

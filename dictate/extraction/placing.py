@@ -79,7 +79,7 @@ class Placer:
             place = self._fixed(units, i, topic, fixed, adjacent)
             if place is not None:
                 return place
-        ahead = self._ahead(units, i, negated)
+        ahead = self._ahead(units, i, negated, topic)
         if ahead is not None and self._fits(unit, ahead.refs):
             own = self._owned(units, ahead.end)
             if not (strong and (own or normal or self._same_limb(topic, ahead.refs) is False and normal)):
@@ -111,7 +111,7 @@ class Placer:
         if home is not None:
             return Place([Ref(home[1], at=i)], "natural home", i + 1)
         only = {m.regions[0] for m in unit.signs if m.regions}
-        if len(only) == 1 and " " in unit.low and all(m.regions for m in unit.signs):
+        if len(only) == 1 and " " in unit.low and not unit.cues and all(m.regions for m in unit.signs):
             return Place([Ref(only.pop(), at=i)], "only said of it", i + 1)
         return None
 
@@ -176,7 +176,7 @@ class Placer:
             words += 1
         return words <= 5
 
-    def _ahead(self, units: list[Unit], i: int, negated: bool) -> Place | None:
+    def _ahead(self, units: list[Unit], i: int, negated: bool, topic: list[Ref] | None = None) -> Place | None:
         """sign … preposition + region: "redness and swelling on the left hock", "discharge from it" (None)."""
         j, size = i + 1, len(units)
         steps = 0
@@ -193,7 +193,7 @@ class Placer:
                     return Place(found[0], f"sign {unit.low} region", found[1], explicit=True)
                 if found is not None:
                     return Place(found[0], f"sign {unit.low} region", found[1], explicit=True)
-                return None
+                return self._side_ahead(units, i, j, topic or [])
             if unit.low in LIST or unit.low in BETWEEN or unit.grade or unit.used == "measure" or unit.kind == "plus" \
                     or unit.low in ("no", "any", "nor") and negated or unit.number and unit.number.value < 30 or (
                         unit.is_cue("past") or unit.is_cue("now")) or unit.low in ("that was", "which was"):
@@ -214,6 +214,21 @@ class Placer:
             steps += 1
         return None
 
+    def _side_ahead(self, units: list[Unit], i: int, j: int, topic: list[Ref]) -> Place | None:
+        """"crooked on the right": the region last named, at that side."""
+        k = j + 1
+        while k < len(units) and units[k].low in ("the", "her", "his"):
+            k += 1
+        if k >= len(units) or units[k].side not in ("left", "right") or not topic or k - i > 5 or units[k].used:
+            return None
+        ref = topic[-1]
+        if ref.region not in self.regions.paired or k + 1 < len(units) and units[k + 1].region:
+            return None
+        stop = k + 1
+        if stop < len(units) and units[stop].low in ("one", "side"):
+            stop += 1
+        return Place([Ref(ref.region, units[k].side, k)], "side behind", stop, explicit=True)
+
     def _owned(self, units: list[Unit], end: int) -> bool:
         """The region ahead has a sign of its own right behind it: "crop soft | on the right foot a cut"."""
         for unit in units[end : end + 4]:
@@ -230,6 +245,8 @@ class Placer:
         noun = all(meaning.form.startswith("noun") for meaning in units[i].signs)
         j = i + 1
         if noun:  # only in notes: "peck wound comb +"
+            while j < len(units) and (units[j].used == "measure" or units[j].low == "x"):
+                j += 1
             found = self.regions.read(units, j)
             last = units[found[1]] if found and found[1] < len(units) else None
             open_ = i == 0 or units[i - 1].hard or units[i - 1].used == "bird" or units[i - 1].low in (",", "-")

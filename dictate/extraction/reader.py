@@ -76,7 +76,7 @@ class Reader:
             if unit.muted in ("teaching", "hypothetical", "question"):
                 s.set_topic([replace(r, side="both" if r.side == "both" else r.side) for r in refs], i + 1, fresh=False)
                 s.said = 0
-        if unit.signs and unit.mute_rule == "reported":
+        if unit.signs and unit.muted == "hypothetical":
             s.muted_sign = (unit, i)
 
     def _sentence(self, s: State, i: int) -> None:
@@ -96,6 +96,10 @@ class Reader:
         stop = self._cues(s, i, end, past_tense)
         if stop:
             return stop
+        if unit.number is not None and not unit.number.value and self.mender.none_back(
+            s, i, Cue("none-after", "absent", unit.span)
+        ):
+            return i + 1
         if unit.kind == "plus":
             self.mender.grade_back(s, i, min(3, len(unit.low)))
             return i + 1
@@ -106,6 +110,8 @@ class Reader:
             moved = self._place(s, i)
             if moved:
                 return moved
+        if unit.low == "both" and len(s.topic) > 1 and s.fresh:
+            return i + 1
         if unit.low in PREPOSITIONS and i + 1 < end:
             found = self.regions.read(s.units, i + 1, placed=True)
             if found is not None and self._is_detail(s, i, found[1]):
@@ -116,6 +122,11 @@ class Reader:
                 return self._topic(s, i, found[0], found[1], fronted=True)
             side = self._side_only(s, i + 1)
             if side:
+                before = s.units[i - 1] if i else None
+                if s.paired is not None and (before is None or before.hard or before.low in (",", "and", "but")) and (
+                    side[1] < end and not s.units[side[1]].hard
+                ):
+                    return self._topic(s, i, [replace(s.paired, side=side[0], at=i)], side[1], fronted=True)
                 return self.mender.side_back(s, i, *side)
         if unit.signs:
             return self._sign(s, i)
@@ -231,6 +242,8 @@ class Reader:
             done = self.mender.correct_place(s, i, refs, stop)
             if done:
                 return done
+        if self.mender.late_place(s, i, refs, stop) or self.mender.verb_ellipsis(s, i, refs, stop):
+            return max(stop, i + 1)
         if self.mender.exception_place(s, i, refs, stop) or self.mender.too(s, i, refs, stop):
             return stop
         governs = s.absent is not None and s.absent.signs == 0 and not fronted
@@ -335,7 +348,19 @@ class Reader:
         if meaning.id == "normal" and hits[0].when == "past":
             return i + 1
         self.mender.add(s, hits, i)
+        if s.absent is not None and s.absent.cue.rule == "no-longer":
+            self.mender.any_more(s, i, s.absent.cue)
         return i + 1 if not place.explicit else max(i + 1, self._skip_place(units, i, place.end))
+
+    @staticmethod
+    def _denies_before(s: State, i: int) -> bool:
+        """nil, none: said behind a sign and before a pause they deny what stands before them."""
+        unit = s.units[i]
+        if not any(c[2] == "backward" and c[1] == "absent" for c in unit.cues) or not s.hits or s.hits[-1].at != i - 1:
+            return False
+        after = s.units[i + 1] if i + 1 < len(s.units) else None
+        return after is None or after.hard or after.gap or after.low in (",", "-", ")", "and", "&", "/") or unit.low == "nil" and bool(
+            after.signs and i + 2 < len(s.units) and s.units[i + 2].low == "nil" or after.region)
 
     @staticmethod
     def _already_said(s: State, i: int, sign: str) -> bool:
@@ -470,6 +495,8 @@ class Reader:
             case "absent" if direction == "backward":
                 if mender.none_back(s, i, cue):
                     return i + 1
+            case "absent" if self._denies_before(s, i):
+                return 0
             case "absent":
                 if unit.low in ("no", "not") and mender.is_correction_no(s, i):
                     return mender.correction(s, i)

@@ -48,7 +48,9 @@ class RegionReader:
             more = self._one(units, start, muted)
             if more is None or more[0].weak:
                 break
-            if joiner == "," and not self._list_goes_on(units, more[1]):
+            if joiner == "," and not self._list_goes_on(units, more[1]) and not (
+                placed and (more[1] >= len(units) or units[more[1]].hard or units[more[1]].low in (",", "and"))
+            ):
                 break
             if placed and more[1] < len(units) and (
                 units[more[1]].low in COPULAS or units[more[1]].signs and not units[more[1]].region
@@ -59,6 +61,8 @@ class RegionReader:
             refs.append(more[0])
             end = more[1]
         if len(refs) > 1:
+            if refs[-1].side in ("left", "right") and units[end - 1].side == refs[-1].side:
+                refs = [replace(r, side=refs[-1].side) if r.region in self.paired and not r.side else r for r in refs]
             refs = self._share(units, refs)
         return refs, end
 
@@ -134,7 +138,10 @@ class RegionReader:
                 after.signs or after.grade or after.cues or after.region
             ) and after.low not in ("is", "has", "'s", "and", "a", "has", "got"):
                 return "", end
-            if after is not None and after.region and after.low not in ("side",):
+            if after is not None and after.region and j > end and self.limb.get(after.region) == "leg" and \
+                    self.limb.get(units[end - 1].region) == "leg" and after.region in ("foot", "leg"):
+                return ("both" if units[j].side not in ("left", "right") else units[j].side), j + 2  # pad on the left foot
+            if after is not None and after.region and not units[j].low.endswith("."):
                 return "", end
             side = units[j].side
             stop = j + 1

@@ -27,6 +27,8 @@ def mute(units: list[Unit], punctuated: bool) -> None:
     """Mark the units that are not about this bird now (`muted`: why, `mute_rule`: which cue)."""
     _quotations(units)
     _questions(units, punctuated)
+    if punctuated:
+        _generalities(units)
     i, size = 0, len(units)
     while i < size:
         unit = units[i]
@@ -38,7 +40,7 @@ def mute(units: list[Unit], punctuated: bool) -> None:
         end = _end(units, i, category, rule, punctuated)
         start = _start(units, i, punctuated) if unit.low in BACKWARD and category == "teaching" else i
         for k in range(start, end):
-            if not units[k].muted and units[k].used not in ("bird",):
+            if not units[k].muted and (units[k].used != "bird" or category == "hypothetical"):
                 units[k].muted, units[k].mute_rule = category, rule
         i = max(end, i + 1)
 
@@ -61,7 +63,7 @@ def _end(units: list[Unit], i: int, category: str, rule: str, punctuated: bool) 
         unit = units[k]
         if unit.hard and not (unit.low == ";" and category != "other-bird"):
             return k
-        if unit.used == "bird" and k > i + 1 and not (category == "other-bird" and k <= i + 2):
+        if unit.used == "bird" and k > i + 1 and not (category in ("other-bird", "hypothetical") and k <= i + 4):
             return k
         if not punctuated and unit.used == "measure":
             return k
@@ -147,6 +149,23 @@ def _quotations(units: list[Unit]) -> None:
         opened = -1
 
 
+def _generalities(units: list[Unit]) -> None:
+    """"An impacted crop feels like a bag of sand.": a, an + region + verb speaks of any bird."""
+    start = 0
+    for i, unit in enumerate(units):
+        if not unit.hard:
+            continue
+        head = units[start : min(i, start + 7)]
+        if head and head[0].low in ("a", "an") and not any(u.used for u in head):
+            region = next((k for k, u in enumerate(head) if u.region or u.birds), None)
+            if region is not None and region + 1 < len(head) and head[region + 1].low in (
+                "feels", "looks", "smells", "means", "sounds", "is", "has", "can", "will", "tends", "gets", "wants", "needs", "should"
+            ) and not (region + 2 < len(head) and head[region + 2].low in ("on", "in", "there", "missing", "gone")):
+                for u in units[start:i]:
+                    u.muted, u.mute_rule = "teaching", "a bird in general"
+        start = i + 1
+
+
 def _answer(units: list[Unit], start: int) -> None:
     """The answer to a teaching question ("What would worry me? Frostbite …") is teaching too."""
     end = next((k for k in range(start, len(units)) if units[k].hard), len(units))
@@ -168,6 +187,12 @@ def _questions(units: list[Unit], punctuated: bool) -> None:
                 while first < i and (units[first].kind == "punct" or units[first].low in ("so", "now", "and", "right", "okay",
                                                                                            "but", "then", "well")):
                     first += 1
+                if units[first].low == "any" and i + 1 < len(units):
+                    if units[i + 1].low in ("no", "none", "nope", "nothing", "nah"):
+                        units[first].cues = (("no", "absent", "forward"),)
+                    elif units[i + 1].low not in ("yes", "yep", "yeah"):
+                        for u in units[first:i]:
+                            u.muted, u.mute_rule = "question", "question"
                 if units[first].low.split()[0] in QUESTION:
                     for u in units[first:i]:
                         u.muted, u.mute_rule = "question", "question"

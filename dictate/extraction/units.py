@@ -194,6 +194,7 @@ class UnitMaker:
 def disambiguate(units: list[Unit]) -> None:
     """Take away senses that cannot be meant where the unit stands."""
     size = len(units)
+    _stutters(units)
     for i, unit in enumerate(units):
         before = units[i - 1] if i else None
         after = units[i + 1] if i + 1 < size else None
@@ -207,6 +208,18 @@ def disambiguate(units: list[Unit]) -> None:
         if unit.signs and unit.low in ("okay", "ok", "fine", "good", "nice", "lovely", "clear", "perfect", "all right",
                                        "alright", "clean", "excellent", "beautiful", "lively"):
             _plain_good(units, i, before, after)
+
+
+def _stutters(units: list[Unit]) -> None:
+    """"in the in the right leg": words said twice in a row count once."""
+    lows = [u.low for u in units]
+    for size in (3, 2):
+        for i in range(len(units) - 2 * size + 1):
+            if lows[i] == lows[i + size] and lows[i : i + size] == lows[i + size : i + 2 * size] and all(
+                u.kind == "word" and not u.signs and not u.used for u in units[i : i + size]
+            ) and not any(u.birds and u.region == "" and u.side == "" and u.low not in DETERMINERS for u in units[i : i + size]):
+                for u in units[i : i + size]:
+                    u.used = "stutter"
 
 
 def _is_query(units: list[Unit], i: int) -> bool:
