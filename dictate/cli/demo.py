@@ -7,6 +7,7 @@ import os
 import tempfile
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass, field
 from datetime import date
 from importlib.resources import files
@@ -39,7 +40,14 @@ LISTENER = "pocketsphinx"
 """The listener that every installation has."""
 TODAY = date(2026, 4, 11)
 """The day on which the story of the recordings is looked back upon."""
-BIRD, SIGN, REGION = "blue 14", "bumblefoot", "foot pad"
+QUESTIONS = {
+    "What is known of one bird": ["bird", "blue 14"],
+    "What is due a week later": ["due", "--on", TODAY.isoformat()],
+    "How common a sign is, among the birds examined for it": [
+        "flock", "bumblefoot", "--region", "foot pad", "--on", TODAY.isoformat(),
+    ],
+}
+"""What is asked of the log at the end: commands as a user would type them."""
 WIDEST = 100
 STYLES = {"sure": "green", "check": "yellow", "ask": "bold red"}
 
@@ -60,7 +68,9 @@ def demo(
     samples = find_samples()
     paths = sorted(samples.glob("*.flac"))[:few]
     folder = Path(tempfile.mkdtemp(prefix="dictate-demo-"))
-    console = Console(highlight=False, soft_wrap=False)
+    console = Console(highlight=False)
+    if not console.is_terminal:
+        console = Console(highlight=False, width=WIDEST)
     show = _Show(console)
     show.opening(len(paths))
     from dictate.vocabulary import load_vocabulary
@@ -79,12 +89,9 @@ def demo(
             tally.add(draft, heard.path.with_suffix(".json"))
         log_path = log.path
     show.against_the_truth(tally)
-    _ask(console, log_path, ["bird", BIRD], "What is known of one bird")
-    _ask(console, log_path, ["due", "--on", TODAY.isoformat()], "What is due a week later")
-    _ask(
-        console, log_path, ["flock", SIGN, "--region", REGION, "--on", TODAY.isoformat()],
-        "How common a sign is, among the birds examined for it",
-    )
+    for title, command in QUESTIONS.items():
+        show.heading(title)
+        _ask(console, log_path, command)
     show.closing(log_path)
 
 
@@ -152,7 +159,7 @@ def _hear_all(paths: Sequence[Path], words: Words, cache: Path, show: _Show) -> 
     ) as pool:
         coming = [pool.submit(_hear, path) for path in paths]
         for number, one in enumerate(coming, 1):
-            with show.busy(f"Hearing recording {number} of {len(paths)} …"):
+            with show.busy(f"Hearing recording {number} of {len(paths)} …", quietly=True):
                 heard = one.result()
             yield heard
 
@@ -209,13 +216,12 @@ class _Show:
     def __post_init__(self) -> None:
         self.width = min(WIDEST, self.console.width)
 
-    def busy(self, what: str) -> Any:
-        """Something that takes a moment, shown while it lasts."""
+    def busy(self, what: str, *, quietly: bool = False) -> AbstractContextManager[Any]:
+        """Something that takes a moment, shown while it lasts; `quietly`: only where that leaves no trace."""
         if self.console.is_terminal:
             return self.console.status(what)
-        typer.echo(what, err=True)
-        from contextlib import nullcontext
-
+        if not quietly:
+            typer.echo(what, err=True)
         return nullcontext()
 
     def text(self, text: str, indent: int = 0, style: str = "") -> None:
@@ -299,11 +305,10 @@ class _Show:
             self.console.print(f"    {command}", soft_wrap=True)
 
 
-def _ask(console: Console, log: Path, command: list[str], title: str) -> None:
+def _ask(console: Console, log: Path, command: list[str]) -> None:
     """Run a command on the demo's log as a user would, and show it with its answer."""
     from dictate.cli.main import app as dictate
 
-    _Show(console).heading(title)
     shown = " ".join(f'"{word}"' if " " in word else word for word in command)
     console.print(f"$ dictate --log {log} {shown}", style="dim", soft_wrap=True)
     try:
