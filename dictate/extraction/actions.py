@@ -212,7 +212,8 @@ class ActionFinder:
                     named = True
                 end = k + 1
             elif unit.signs:
-                if units[k - 1].low in ("for", "that", "the", "of", "against") and k > at:
+                if units[k - 1].low.split()[-1] in ("for", "that", "the", "of", "against") and (
+                        k > at or units[k - 1].low.endswith(" the")):
                     end = k + 1
                     k += 1
                     continue

@@ -299,9 +299,18 @@ class Mender:
         before = units[i - 1] if i else None
         if before is None or not s.hits or s.hits[-1].sign == "normal" or i - s.hits[-1].at > 14:
             return False
+        after = units[stop] if stop < len(units) else None
+        if before.low in ("nor", "or") and units[i].low in ("from", "on", "in", "at", "under", "round", "around"):
+            if after is None or after.hard or after.low in (",", "and", "but") or after.gap:
+                for hit in self.last_group(s):
+                    for ref in refs:
+                        twin = hit.copy(replace(ref, at=i))
+                        twin.at, twin.end, twin.rule = i, stop, "nor there"
+                        s.hits.append(twin)
+                return True
+            return False
         if not (before.low in ("more", "others", "another", "few", "some") or before.number is not None):
             return False
-        after = units[stop] if stop < len(units) else None
         if before.low not in ("more", "another", "others") and (before.unit or after is not None and after.signs):
             return False
         last = s.hits[-1]
@@ -402,7 +411,8 @@ class Mender:
             s.said = 1
             self.add(s, hits, i)
             return found[1]
-        if s.topic and s.fresh and s.said == 0 and not s.topic[-1].weak and i - s.topic_end <= 2:
+        pronoun = any(u.low in ("it", "them", "those", "either", "that") for u in units[i + 1 : j + 1])
+        if s.topic and not s.topic[-1].weak and (s.fresh and s.said == 0 and i - s.topic_end <= 2 or pronoun):
             self.add(s, [Hit(ref, "normal", i, i + 1, group=s.group, rule="nothing there") for ref in s.topic], i)
             s.said = 1
             return i + 1
@@ -539,7 +549,7 @@ class Mender:
         s.past = None
         unit = s.units[i]
         if unit.low == "still" and not (i + 1 >= len(s.units) or s.units[i + 1].hard or s.units[i + 1].low in (
-                "is", "there", "has", ",", "got", "are", "does")) and not (i and s.units[i - 1].low in ("is", "it", "she")):
+                "is", "there", "has", ",", "got", "are", "does", "do", "have")) and not (i and s.units[i - 1].low in ("is", "it", "she")):
             return
         for hit in reversed(s.hits):
             if i - hit.at > 14:
@@ -590,7 +600,8 @@ class Mender:
         before = units[i - 1] if i else None
         if after is None or after.hard or after.low in ("to", "a look", "him", "it"):
             return False
-        if units[i].low.startswith("had") and before is not None and before.low in ("i", "we", "i've", "just"):
+        if units[i].low.startswith("had") and before is not None and before.low in ("i", "we", "i've", "just", "'s", "has", "have",
+                                                                                   "'ve"):
             return False
         reach = units[i + 1 : i + 7]
         for unit in reach:
@@ -655,6 +666,7 @@ class Mender:
                 h.ref.region == r.region and (h.ref.side == r.side or not r.side or h.ref.side in ("both", "")) for r in s.topic)]
             if not named and last.sign != "normal" and last.presence == "present" and i - last.at <= 9 and (
                 i + 1 >= len(s.units) or s.units[i + 1].hard or s.units[i + 1].low in (",", "and", ")") or s.units[i + 1].gap
+                or s.units[i + 1].region or s.units[i + 1].side
             ):
                 for ref in s.topic:  # "the comb's very pale, the wattles only a little"
                     twin = last.copy(ref)
@@ -726,6 +738,14 @@ class Mender:
         if side not in ("left", "right", "both") or not s.hits:
             return stop
         last = s.hits[-1]
+        if s.exception and side != "both" and last.presence == "absent" and last.ref.side == "both":
+            for hit in self.last_group(s):  # "no scabs on either wing bar the left"
+                twin = hit.copy(replace(hit.ref, side=side, at=i))
+                hit.moved(side=opposite(side))
+                twin.presence, twin.cues, twin.rule, twin.at, twin.end = "present", [], "exception", i, stop
+                s.hits.append(twin)
+            s.exception = False
+            return stop
         if last.ref.region not in self.regions.paired or i - last.end > 4 and i - last.at > 4 or any(
             u.kind == "newline" for u in s.units[last.at : i]
         ):

@@ -28,8 +28,8 @@ class Number:
     """A number in tokens start..end. `digits` is what a band would carry ("107"); `value` its size.
 
     `spelled`: said digit by digit. `bare_one`: the single word "one", which is often a pronoun.
-    `several`: a word for a vague or broken number (a couple, half). `cuts`: tokens at which the number
-    could be cut in two, for a band and a weight said in one breath."""
+    `several`: a word for a vague or broken number (a couple, half). `cuts`: where the number could be
+    cut in two (token, characters of `digits` before it), for a band and a weight said in one breath."""
 
     value: float
     digits: str
@@ -38,7 +38,7 @@ class Number:
     spelled: bool = False
     bare_one: bool = False
     several: bool = False
-    cuts: tuple[int, ...] = ()
+    cuts: tuple[tuple[int, int], ...] = ()
 
 
 @dataclass(slots=True)
@@ -114,7 +114,7 @@ class NumberReader:
 
     def _spoken(self, words: Sequence[str], at: int) -> Number:
         groups, total, end = self._groups(words, at)
-        cuts = tuple(group.start for group in groups[1:])
+        cuts = () if total else _cuts(groups)
         value, digits = _join(groups, total)
         scaled = bool(total) or any(group.scaled for group in groups)
         size = len(words)
@@ -207,6 +207,14 @@ class NumberReader:
 def _cut(groups: list[_Group], total: int) -> tuple[list[_Group], int, int]:
     """The last group begins a number of its own: yellow four | two thousand and twenty."""
     return groups[:-1], total, groups[-1].start
+
+
+def _cuts(groups: list[_Group]) -> tuple[tuple[int, int], ...]:
+    out, before = [], len(str(groups[0].value)) if groups else 0
+    for group in groups[1:]:
+        out.append((group.start, before))
+        before += len(str(group.value))
+    return tuple(out)
 
 
 def _join(groups: list[_Group], total: int) -> tuple[float, str]:

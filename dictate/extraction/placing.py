@@ -79,7 +79,7 @@ class Placer:
             place = self._fixed(units, i, topic, fixed, adjacent)
             if place is not None:
                 return place
-        ahead = self._ahead(units, i, negated, topic)
+        ahead = self._ahead(units, i, negated, topic) or self._object(units, i)
         if ahead is not None and self._fits(unit, ahead.refs):
             own = self._owned(units, ahead.end)
             if not (strong and (own or normal or self._same_limb(topic, ahead.refs) is False and normal)):
@@ -91,6 +91,8 @@ class Placer:
         attributive = self._attributive(units, i, bool(topic))
         if attributive is not None and self._fits(unit, attributive.refs):
             return attributive
+        if negated and self._on_bird(units, i) and not normal:
+            return Place([Ref("skin", at=i)], "on the bird", i + 1)
         if unit.signs[0].id in self.parasites and negated:
             if topic and self._pronoun_ahead(units, i):
                 return Place(topic, "pronoun", i + 1)
@@ -101,7 +103,7 @@ class Placer:
         if home is not None and not (topic and self._pronoun_subject(units, i) and self.sense_fits(unit, topic)):
             if not (topic and said and self._coordinated(units, i) and self.signs[home[0].id].usual
                     and topic[0].region in self.signs[home[0].id].usual):
-                return Place([Ref(home[1], at=i)], "natural home", i + 1)
+                return Place([r for r in topic if r.region == home[1]] or [Ref(home[1], at=i)], "natural home", i + 1)
         if home is None and self._of_bird(units, i) and any("general" in m.regions for m in unit.signs):
             return Place([Ref("general", at=i)], "said of the bird", i + 1)
         if topic and self.sense(unit, topic[-1].region) is not None:
@@ -169,7 +171,7 @@ class Placer:
         """Only small words stand between the region and the sign."""
         words = 0
         for unit in units[topic_end:i]:
-            if unit.hard or unit.used == "bird":
+            if unit.hard or unit.used == "bird" or unit.low in ("she", "he", "she's", "he's"):
                 return False
             if unit.low in COPULAS or unit.low in DETERMINERS or unit.grade or unit.cues or unit.side or unit.kind == "punct":
                 continue
@@ -213,6 +215,29 @@ class Placer:
             j += 1
             steps += 1
         return None
+
+    def _object(self, units: list[Unit], i: int) -> Place | None:
+        """"favouring the right leg", "can't use her left wing": the region as the object of the verb."""
+        unit = units[i]
+        after = units[i + 1] if i + 1 < len(units) else None
+        verb = unit.low.split()[0] if unit.low.startswith(("ca n't", "drag")) else unit.low
+        if after is None or after.low not in ("the", "her", "his", "its", "one", "both") or not (
+            verb.endswith(("ing", "s")) or verb == "ca") or any(m.form == "noun" for m in unit.signs):
+            return None
+        found = self.regions.read(units, i + 1, placed=True)
+        if found is None or self._own_predicate(units, found[1]):
+            return None
+        return Place(found[0], "object of the verb", found[1], explicit=True)
+
+    @staticmethod
+    def _on_bird(units: list[Unit], i: int) -> bool:
+        """"no wounds on her": nowhere on the skin."""
+        for k in range(i + 1, min(i + 6, len(units) - 1)):
+            if units[k].hard or units[k].region:
+                return False
+            if units[k].low in ("on", "anywhere on") and units[k + 1].low in ("her", "him"):
+                return k + 2 >= len(units) or not (units[k + 2].region or units[k + 2].side)
+        return False
 
     def _side_ahead(self, units: list[Unit], i: int, j: int, topic: list[Ref]) -> Place | None:
         """"crooked on the right": the region last named, at that side."""
@@ -267,16 +292,15 @@ class Placer:
         if found is None or (found[0][0].weak and has_topic and i and not units[i - 1].low in ("a", "no", "some")):
             return None
         before = units[i - 1] if i else None
+        own = self._own_predicate(units, found[1])
+        if own and not (before is not None and before.low in ("a", "an", "has", "have", "got", "with", "some", "no")):
+            return None
         led = before is None or before.hard or before.kind == "punct" or before.low in DETERMINERS or before.grade or \
             before.is_cue("absent") or before.low in ("has", "got", "have", "with", "and", "of", "got", "both", "but") \
             or before.low in COPULAS and not has_topic
         if not led and has_topic:
-            own = self._own_predicate(units, found[1])
-            if own or units[i].gap is False and before is not None and (before.region or before.low in COPULAS):
+            if units[i].gap is False and before is not None and (before.region or before.low in COPULAS):
                 return None
-        if led and before is not None and (before.grade or before.low in ("and",)) and has_topic and \
-                self._own_predicate(units, found[1]):
-            return None
         return Place(found[0], "adjective before region", found[1], explicit=True)
 
     @staticmethod

@@ -134,6 +134,10 @@ class Reader:
             self._comma(s, i)
         elif unit.low in SUBJECTS or unit.low.split()[0] in ("there's", "she's", "he's"):
             self._subject(s, i)
+        elif s.absent is not None and not s.absent.signs and unit.low in COPULAS and i - s.absent.at >= 2 and (
+            s.absent.cue.rule == "not"
+        ):
+            s.absent = None
         elif s.absent is not None and s.absent.signs and (unit.low in ARTICLES or unit.low in COPULAS):
             if s.units[i - 1].low not in ("or", "nor"):
                 s.absent = None
@@ -143,7 +147,7 @@ class Reader:
 
     def _subject(self, s: State, i: int) -> None:
         """A new subject opens a new clause."""
-        if s.absent is not None and s.absent.signs:
+        if s.absent is not None and (s.absent.signs or s.absent.cue.rule == "not" and i - s.absent.at >= 2):
             s.absent = None
         if s.doubt is not None and s.doubt.signs:
             s.doubt = None
@@ -451,20 +455,37 @@ class Reader:
             return
         s.grade = (unit.grade, i)
 
+    @staticmethod
+    def _rest(s: State, i: int, end: int) -> int:
+        """"the rest of her looks fine": a good word within a few, with no region named."""
+        for k in range(i + 1, min(i + 7, end)):
+            unit = s.units[k]
+            if unit.hard or unit.used or unit.region or unit.low in SUBJECTS and unit.low not in ("she", "he", "she's", "he's"):
+                return 0
+            if unit.signs:
+                if unit.signs[0].id != "normal":
+                    return 0
+                s.rest_normal = True
+                s.close()
+                return k + 1
+        return 0
+
     # -- cues
 
     def _cues(self, s: State, i: int, end: int, past_tense: bool) -> int:
         """Deal with the cues at unit i; the next unit to look at, or 0 to go on with it."""
         unit = s.units[i]
         for rule, category, direction in unit.cues:
-            stop = self._cue(s, i, Cue(rule, category, unit.span), direction, past_tense)
+            stop = self._cue(s, i, Cue(rule, category, unit.span), direction, past_tense, end)
             if stop:
                 return stop
         return 0
 
-    def _cue(self, s: State, i: int, cue: Cue, direction: str, past_tense: bool) -> int:
+    def _cue(self, s: State, i: int, cue: Cue, direction: str, past_tense: bool, end: int) -> int:
         unit, mender, after = s.units[i], self.mender, s.units[i + 1] if i + 1 < len(s.units) else None
         match cue.category:
+            case "rest" if cue.rule == "rest-opening":
+                return self._rest(s, i, end)
             case "rest":
                 s.rest_normal = True
                 s.close()
@@ -509,6 +530,8 @@ class Reader:
                     return i + 1
                 if i - s.doubled <= 1 and s.doubled != i:
                     return i + 1
+                if unit.low in ("n't", "not", "never") and after is not None and after.low == "the":
+                    return i + 1  # "the left wing's not; the feathers are broken"
                 s.absent = Open(cue, i)
                 return i + 1
             case "doubtful" if direction == "backward":
@@ -537,7 +560,7 @@ class Reader:
                 if s.absent is not None and s.absent.signs:
                     s.absent = None
             case "stop":
-                if s.absent is not None and (s.absent.signs or unit.low in ("but", "however")):
+                if s.absent is not None and (s.absent.signs or unit.low in ("but", "however", "though", "although")):
                     s.absent = None
                 s.doubt = None if s.doubt is not None and s.doubt.signs else s.doubt
                 s.past = None if s.past is not None and s.past.signs else s.past

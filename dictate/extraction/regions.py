@@ -100,6 +100,9 @@ class RegionReader:
         if j >= size:
             return None
         unit = units[j]
+        if side in ("left", "right") and unit.plural and unit.region not in ("toe", "claw") and len(unit.low) <= 9 \
+                and unit.region in self.paired and not (j and units[j - 1].low in ADJECTIVES):
+            return None  # "none on the right | eyes good"
         ref = Ref(unit.region, "", j, unit.weak, unit.plural)
         plural = unit.plural
         end = j + 1

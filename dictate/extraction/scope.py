@@ -193,6 +193,13 @@ def _questions(units: list[Unit], punctuated: bool) -> None:
                     elif units[i + 1].low not in ("yes", "yep", "yeah"):
                         for u in units[first:i]:
                             u.muted, u.mute_rule = "question", "question"
+                commas = [k for k in range(first, i) if units[k].low == ","]
+                tail = units[commas[-1] + 1].low.split()[0] if commas and commas[-1] + 1 < i else ""
+                answered = i + 1 < len(units) and units[i + 1].low in ("yes", "yep", "yeah", "aye")
+                if units[first].low.split()[0] not in QUESTION and units[first].low != "any" and tail not in QUESTION \
+                        and not answered and not any(u.used for u in units[first:i]):
+                    for u in units[first:i]:
+                        u.muted, u.mute_rule = "question", "question"
                 if units[first].low.split()[0] in QUESTION:
                     for u in units[first:i]:
                         u.muted, u.mute_rule = "question", "question"
