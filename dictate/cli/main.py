@@ -35,17 +35,12 @@ COMMANDS: dict[str, tuple[str, str]] = {
 }
 
 
-def _present() -> dict[str, tuple[str, str]]:
-    here = Path(__file__).parent
-    return {name: entry for name, entry in COMMANDS.items() if (here / f"{entry[0]}.py").exists()}
-
-
 class _Commands(TyperGroup):
     """Commands by name; only the one that is called is imported."""
 
     def __init__(self, **attributes: Any) -> None:
         super().__init__(**attributes)
-        for name, (_, help_text) in _present().items():
+        for name, (_, help_text) in COMMANDS.items():
             self.commands[name] = TyperCommand(name, help=help_text, rich_markup_mode=None)
 
     def resolve_command(self, ctx: Any, args: list[str]) -> Any:
