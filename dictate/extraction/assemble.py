@@ -7,11 +7,11 @@ findings → verdicts. Everything keeps its place in the text and, where it was 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 from functools import lru_cache
 
 from dictate.extraction.actions import ActionFinder, FoundAction
-from dictate.extraction.birds import BirdFinder, Mention, sex_of
+from dictate.extraction.birds import BirdFinder, sex_of
+from dictate.extraction.exams import OpenExam, divide
 from dictate.extraction.hits import Hit
 from dictate.extraction.measures import FoundMeasure, MeasureFinder
 from dictate.extraction.narrative import is_past_tense, is_punctuated
@@ -26,34 +26,6 @@ from dictate.model import Bird, Draft, Exam, HeardWord, LeftOut, Span, Utterance
 from dictate.vocabulary import Vocabulary
 
 __all__ = ["Extractor", "extract", "extract_text"]
-
-
-@dataclass(slots=True)
-class Segment:
-    """A stretch of units about one bird."""
-
-    start: int
-    end: int
-    exam: int
-
-
-@dataclass(slots=True)
-class Open:
-    """An exam being put together."""
-
-    band: str = ""
-    name: str = ""
-    mentions: list[Mention] = field(default_factory=list)
-    segments: list[Segment] = field(default_factory=list)
-    state: State | None = None
-
-    @property
-    def known(self) -> bool:
-        return bool(self.band or self.name)
-
-    def is_called(self, mention: Mention) -> bool:
-        return bool(mention.band and mention.band == self.band) or bool(
-            mention.name and mention.name.lower() == self.name.lower())
 
 
 class Extractor:
@@ -98,7 +70,7 @@ class Extractor:
         observations = self.observations.find(units, text)
         actions = self.actions.find(units, text)
         past = is_past_tense(units)
-        exams = self._exams(units, mentions)
+        exams = divide(units, mentions, self._ages(units, measures), self.birds.roles)
         made = []
         for exam in exams:
             for segment in exam.segments:
@@ -111,66 +83,18 @@ class Extractor:
         inside = units[found.at : found.end]
         return bool(inside) and all(u.muted for u in inside)
 
-    # -- which units belong to which bird
-
-    def _exams(self, units: list[Unit], mentions: list[Mention]) -> list[Open]:
-        exams = [Open()]
-        current, start = 0, 0
-        content = self._content(units)
-        for mention in mentions:
-            here = exams[current]
-            if mention.denied:
-                if here.is_called(mention):
-                    here.band = here.name = ""
-                    here.segments, start = [], mention.end
-                continue
-            if here.is_called(mention) or (mention.weak and here.known):
-                here.mentions.append(mention)
-                continue
-            said = any(content[start : mention.at]) or bool(here.segments)
-            marks = mention.band or mention.name
-            replaced = here.known and marks and not said and not mention.new
-            if replaced and bool(mention.band and here.band) | bool(mention.name and here.name):
-                here.band, here.name = mention.band or here.band, mention.name or here.name
-                here.mentions.append(mention)
-                continue
-            if marks and not (here.band and mention.band or here.name and mention.name) and (
-                not mention.new and self._same_bird(units, here, mention, said) or not here.known and not (mention.new and said)
-            ):
-                here.band, here.name = here.band or mention.band, here.name or mention.name
-                here.mentions.append(mention)
-                continue
-            if not marks and not (said or here.known):
-                continue
-            if any(c for c in content[start : mention.at]) or here.known:
-                here.segments.append(Segment(start, mention.at, current))
-            known = next((k for k, e in enumerate(exams) if marks and e.is_called(mention)), None)
-            if known is not None:
-                current = known
-            else:
-                exams.append(Open(mention.band, mention.name, [mention]))
-                current = len(exams) - 1
-            start = mention.at
-        exams[current].segments.append(Segment(start, len(units), current))
-        kept = [e for e in exams if e.known or any(any(content[s.start : s.end]) for s in e.segments)]
-        return kept or [exams[0]]
-
     @staticmethod
-    def _same_bird(units: list[Unit], here: Open, mention: Mention, said: bool) -> bool:
-        """A name after a band (or the reverse) with nothing found between is one bird's."""
-        return not said or not here.known or bool(here.mentions) and mention.at - here.mentions[-1].end <= 4
-
-    @staticmethod
-    def _content(units: list[Unit]) -> list[bool]:
-        return [
-            not u.muted and (bool(u.signs) and u.used != "bird" or u.used in ("measure", "action") or u.is_cue("rest"))
-            for u in units
-        ]
+    def _ages(units: list[Unit], measures: list[FoundMeasure]) -> list[bool]:
+        ages = [False] * len(units)
+        for found in measures:
+            if found.measurement.kind == "age":
+                ages[found.at : found.end] = [True] * (found.end - found.at)
+        return ages
 
     # -- one exam
 
     def _exam(
-        self, exam: Open, units: list[Unit], measures: list[FoundMeasure], actions: list[FoundAction],
+        self, exam: OpenExam, units: list[Unit], measures: list[FoundMeasure], actions: list[FoundAction],
         text: str, words: tuple[HeardWord, ...],
     ) -> Exam:
         state = exam.state or State(units)

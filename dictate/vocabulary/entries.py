@@ -153,7 +153,7 @@ class NumberWord(Entry):
     """A number word: units, tens, hundred, point, half …"""
 
     value: float
-    role: Literal["unit", "teen", "ten", "hundred", "thousand", "point", "fraction", "several"]
+    role: Literal["unit", "teen", "ten", "hundred", "thousand", "point", "fraction", "several", "repeat"]
 
 
 class BirdWord(Entry):
@@ -161,7 +161,7 @@ class BirdWord(Entry):
 
     role: Literal[
         "sex", "colour", "letter", "band", "next", "name", "breed", "pen", "again", "start", "not-a-name",
-        "no-band", "bird",
+        "no-band", "bird", "kin", "title", "group",
     ]
 
 

@@ -1,0 +1,189 @@
+"""Which words belong to which bird: mentions → exams, each with its stretches of the text.
+
+A mention opens an exam, names the one in hand, corrects its mark or goes back to an earlier one.
+Findings before any bird is named go to the first exam.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from dictate.extraction.birds import Mention
+from dictate.extraction.state import State
+from dictate.extraction.units import Unit
+
+__all__ = ["OpenExam", "Segment", "divide", "has_content"]
+
+JOINING = frozenset([",", "and", "&", "+", "/", "-", "then"])
+NEAR = 6  # units between a band and the name of the same bird
+
+
+@dataclass(slots=True)
+class Segment:
+    """A stretch of units about one bird."""
+
+    start: int
+    end: int
+
+
+@dataclass(slots=True)
+class OpenExam:
+    """An exam being put together."""
+
+    band: str = ""
+    name: str = ""
+    mentions: list[Mention] = field(default_factory=list)
+    segments: list[Segment] = field(default_factory=list)
+    state: State | None = None
+
+    @property
+    def known(self) -> bool:
+        return bool(self.band or self.name)
+
+    def is_called(self, mention: Mention) -> bool:
+        return bool(mention.band and mention.band == self.band) or bool(
+            mention.name and mention.name.lower() == self.name.lower())
+
+    def differs(self, mention: Mention) -> bool:
+        """The mention carries a mark of a kind that this exam has already."""
+        return bool(mention.band and self.band or mention.name and self.name)
+
+    def take(self, mention: Mention, *, replace: bool = False) -> None:
+        if replace:
+            self.band, self.name = mention.band or self.band, mention.name or self.name
+        else:
+            self.band, self.name = self.band or mention.band, self.name or mention.name
+        self.mentions.append(mention)
+
+
+def has_content(units: list[Unit]) -> list[bool]:
+    """For each unit: does it say something of a bird (a sign, a measurement, an action, "the rest")?"""
+    return [
+        not u.muted and (bool(u.signs) and u.used != "bird" or u.used in ("measure", "action") or u.is_cue("rest"))
+        for u in units
+    ]
+
+
+class _Divider:
+    """Goes through the mentions once and keeps the exam in hand."""
+
+    def __init__(self, units: list[Unit], ages: list[bool], roles: Mapping[str, str]) -> None:
+        self.units = units
+        self.roles = dict(roles)
+        self.content = has_content(units)
+        self.telling = [c and not a for c, a in zip(self.content, ages, strict=True)]
+        self.exams = [OpenExam()]
+        self.current, self.start = 0, 0
+
+    @property
+    def here(self) -> OpenExam:
+        return self.exams[self.current]
+
+    def said(self, until: int) -> bool:
+        """Has anything been told of the bird in hand (its age apart)?"""
+        return any(self.telling[self.start : until]) or bool(self.here.segments)
+
+    def mention(self, mention: Mention) -> None:
+        here, marks = self.here, bool(mention.band or mention.name)
+        if mention.denied:
+            self._deny(mention)
+        elif not marks:
+            if not mention.start and (self.said(mention.at) or here.known):
+                self._open(mention)
+        elif here.is_called(mention) or mention.weak and here.known:
+            here.mentions.append(mention)
+        elif any(e.is_called(mention) for e in self.exams):
+            self._close(mention.at)
+            self.current = next(k for k, e in enumerate(self.exams) if e.is_called(mention))
+            self.here.mentions.append(mention)
+        elif not here.known and not (mention.new and self.said(mention.at)):
+            here.take(mention)
+        elif not mention.new and not here.differs(mention) and self._same_bird(mention):
+            here.take(mention)
+        elif here.differs(mention) and not self.said(mention.at) and not mention.new and not mention.again and (
+            mention.corrects or not self._listed(mention)
+        ):
+            here.take(mention, replace=True)
+        else:
+            self._open(mention)
+        mention.exam = self.current
+
+    def _deny(self, mention: Mention) -> None:
+        here = self.here
+        if here.is_called(mention) and len(here.segments) == 0:
+            if mention.band:
+                here.band = ""
+            if mention.name:
+                here.name = ""
+            self.start = mention.end
+
+    def _same_bird(self, mention: Mention) -> bool:
+        """A name after a band (or the reverse) with nothing told between is one bird's."""
+        here = self.here
+        if mention.own:
+            return True
+        last = here.mentions[-1].end if here.mentions else self.start
+        return not mention.again and (not self.said(mention.at) or mention.at - last <= NEAR and not any(
+            self.telling[last : mention.at]))
+
+    def _listed(self, mention: Mention) -> bool:
+        """Joined to the mention before by a comma, "and" or nothing: another bird, not a correction."""
+        here = self.here
+        if not here.mentions:
+            return False
+        between = self.units[here.mentions[-1].end : mention.at]
+        after = self.units[mention.end : mention.end + 3]
+        listed = all(u.low in JOINING for u in between) and (
+            bool(between) or any(u.role("group", self.roles) for u in after if u.birds) or any(u.used == "bird" for u in after[:2]))
+        mention.listed = listed
+        return listed or len(between) > 3
+
+    def _open(self, mention: Mention) -> None:
+        if any(self.content[self.start : mention.at]) or self.here.known:
+            self._close(mention.at)
+        else:
+            self.start = mention.at
+        self.exams.append(OpenExam(mention.band, mention.name, [mention]))
+        self.current = len(self.exams) - 1
+
+    def _close(self, at: int) -> None:
+        self.here.segments.append(Segment(self.start, at))
+        self.start = at
+
+    def finish(self) -> list[OpenExam]:
+        self.here.segments.append(Segment(self.start, len(self.units)))
+        self._share()
+        kept = [e for e in self.exams if e.known or any(any(self.content[s.start : s.end]) for s in e.segments)]
+        return kept or [self.exams[0]]
+
+    def _share(self) -> None:
+        """"Olive 1, Olive 2, Olive 3, all normal": what follows a list of birds is said of each."""
+        for k in range(len(self.exams) - 1, 0, -1):
+            last = self.exams[k]
+            if not last.mentions or not last.mentions[0].listed or not last.segments:
+                continue
+            first = last.segments[0]
+            head = self.units[last.mentions[0].end : last.mentions[0].end + 4]
+            if not any(u.birds and u.role("group", self.roles) for u in head):
+                continue
+            j = k - 1
+            while j >= 0:
+                earlier = self.exams[j]
+                if not any(any(self.telling[s.start : s.end]) for s in earlier.segments):
+                    earlier.segments.append(Segment(first.start, first.end))
+                if not earlier.mentions or not earlier.mentions[0].listed:
+                    break
+                j -= 1
+
+
+def divide(units: list[Unit], mentions: list[Mention], ages: list[bool], roles: Mapping[str, str]) -> list[OpenExam]:
+    """All exams in the order of first mention; `ages`: units that tell an age. Sets Mention.exam."""
+    divider = _Divider(units, ages, roles)
+    for mention in mentions:
+        divider.mention(mention)
+    exams = divider.finish()
+    place = {id(e): k for k, e in enumerate(exams)}
+    for mention in mentions:
+        mention.exam = place.get(id(divider.exams[mention.exam]), -1) if mention.exam >= 0 else -1
+    return exams

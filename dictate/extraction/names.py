@@ -1,0 +1,237 @@
+"""Names of birds: which words are names, by what stands around them.
+
+Names are often common words (Fern, Button, Blue), and speech has no capitals. So a word is taken for a
+name by the pattern it stands in ("this is …", "… is a hen", "…'s comb"), and once it is known for one it
+is a name wherever it stands as one. Words known to the lexicon need a stronger pattern.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from dictate.extraction.units import COPULAS, Unit
+
+__all__ = ["NameReader"]
+
+SHE = frozenset("she he she's he's she'd he'd".split())
+AFTER = frozenset("she he she's he's also who the a an has 's is no here now first next again then and i i'll we let's come "
+                  "up what with from in at down good".split())
+AFTER_BARE = frozenset("she he she's he's who the a an has here now first next again then and up what also".split())
+OPENING = frozenset(["okay", "right", "now", "and", "so", ",", '"', "well", "then", "oh", "but", "hello", "come on", ":",
+                     "&", "next", "plus", "(", "/", "-", "ok", "righto"])
+NOT_BEFORE = frozenset("from by with like than of not to at for in unlike on under isn't n't mr mrs dr doctor uncle aunt "
+                       "auntie grandad".split())
+VERBS = frozenset("is 's was has had looks feels seems weighs got needs gets goes".split())
+
+
+class NameReader:
+    """Finds names with the lexicon's introductions, sexes and words that are no names."""
+
+    def __init__(self, roles: Mapping[str, str], not_names: set[str]) -> None:
+        self.roles = dict(roles)
+        self.not_names = not_names
+
+    def role(self, unit: Unit, role: str) -> str:
+        return unit.role(role, self.roles) if unit.birds else ""
+
+    def intro(self, unit: Unit) -> str:
+        """The entry (called, presented, perhaps) if the unit introduces a name."""
+        return self.role(unit, "name")
+
+    # -- what may be a name at all
+
+    def plain(self, unit: Unit) -> bool:
+        """A word the lexicon knows nothing of."""
+        return not (unit.region or unit.signs or unit.measures or unit.unit or unit.delay or unit.side or unit.grade
+                    or unit.cues or unit.action or unit.birds or unit.number or unit.observation)
+
+    def possible(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
+        """May the word at i be a name if its surroundings say so?"""
+        if not 0 <= i < len(units):
+            return False
+        unit = units[i]
+        low = unit.low
+        if unit.kind != "word" or unit.used or " " in low or not low.isalpha() or len(low) < 3 or low in self.not_names:
+            return False
+        if cased and not text[unit.span.start].isupper():
+            return False
+        if unit.number or unit.delay or unit.cues or unit.unit or unit.side or unit.grade:
+            return False
+        return not any(self.roles[m.id] in ("sex", "band", "bird", "next", "start", "again", "no-band", "pen", "name", "kin",
+                                            "title", "group") for m in unit.birds)
+
+    def fresh(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
+        """possible, and either unknown to the lexicon or written with a capital inside a sentence."""
+        if not self.possible(units, i, text, cased):
+            return False
+        if self.plain(units[i]):
+            return True
+        return cased and i > 0 and not units[i - 1].hard and units[i - 1].low not in (":", "-", "(")
+
+    def sexed(self, units: list[Unit], start: int, reach: int = 4) -> bool:
+        """A sex word within the next units of the same clause."""
+        for unit in units[start : start + reach]:
+            if unit.hard or unit.low in (",", ";", "and"):
+                return False
+            if self.role(unit, "sex") and not unit.low.endswith("s"):
+                return True
+        return False
+
+    def opens(self, units: list[Unit], i: int) -> bool:
+        """Does a sentence or breath begin at i?"""
+        if i <= 0 or units[i].gap:
+            return True
+        before = units[i - 1]
+        return before.hard or before.low in OPENING or before.used == "bird" or bool(
+            self.role(before, "next") or self.role(before, "start") or self.role(before, "again")
+            or self.intro(before) and before.low not in ("it's", "that's"))
+
+    # -- patterns
+
+    def introduced(self, units: list[Unit], i: int, kind: str, text: str, cased: bool) -> int:
+        """The place of the name that the introduction at i brings (`kind`: its lexicon entry), or -1."""
+        j = i + 1
+        while j < len(units) and j < i + 4 and (units[j].low in ("=", ":", ",", '"', "a", "is", "'s", "now", "the")
+                                                and units[j].low != units[i].low or self.role(units[j], "title")):
+            if units[j].low in ("a", "the") and not (j + 1 < len(units) and self.role(units[j + 1], "title")):
+                return -1
+            j += 1
+        if j < len(units) and units[j].low == "." and units[j - 1].low in ("ms", "mr", "mrs"):
+            j += 1
+        if kind == "called":
+            return j if self.possible(units, j, text, cased) else -1
+        if not self.fresh(units, j, text, cased):
+            if not (kind == "presented" and self.possible(units, j, text, cased) and self._is_a(units, j)):
+                return -1
+        after = units[j + 1] if j + 1 < len(units) else None
+        if after is None:
+            return j if kind == "presented" or cased and not units[j - 1].hard else -1
+        if cased:
+            if kind == "perhaps" and (units[j - 1].hard or units[j - 1].low == ","):
+                return -1
+            good = after.kind != "word" or after.low in AFTER or after.gap or self._follows(after)
+            return j if good else -1
+        if kind == "presented":
+            good = after.gap or after.low in AFTER_BARE or self._follows(after) or after.low == units[j].low \
+                or after.kind == "newline" or after.low in VERBS and after.low != "'s"
+            return j if good else -1
+        good = after.gap and after.low in SHE or after.low in SHE or self._follows(after) or after.low == units[j].low \
+            or self._is_a(units, j)
+        return j if good else -1
+
+    def _follows(self, after: Unit) -> bool:
+        """Words that are said right after a name: its sex, "no band", its age."""
+        return bool(self.role(after, "sex") or self.role(after, "no-band") or self.role(after, "start")
+                    or self.role(after, "next") or self.role(after, "again"))
+
+    def _is_a(self, units: list[Unit], i: int) -> bool:
+        """… is a hen, … the speckled hen, … she's a pullet, … 's our old hen"""
+        rest = [u.low for u in units[i + 1 : i + 4]]
+        if not rest:
+            return False
+        if rest[0] == "," and len(rest) > 1 and rest[1] in ("a", "an", "the", "our"):
+            return self.sexed(units, i + 3)
+        if rest[0] in ("is", "'s", "was") and len(rest) > 1 and rest[1] in ("a", "an", "the", "our", "my"):
+            return self.sexed(units, i + 3, 4)
+        if rest[0] in ("she", "he", "she's", "he's") and len(rest) > 2:
+            step = 2 if rest[0] in ("she's", "he's") else 3
+            if rest[step - 1] in ("a", "an", "the", "our") or rest[1] in ("'s", "is"):
+                return self.sexed(units, i + step, 4)
+        if rest[0] in ("the", "a", "an", "our"):
+            return self.sexed(units, i + 2, 4)
+        return False
+
+    def subject(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
+        """A name by its own sentence: "fern is a hen", "mabel she's …", "ruby next", "treacle's comb …"."""
+        if not self.possible(units, i, text, cased):
+            return False
+        unit = units[i]
+        before = units[i - 1] if i else None
+        after = units[i + 1] if i + 1 < len(units) else None
+        if after is None or before is not None and (before.low in NOT_BEFORE or self.role(before, "kin")
+                                                    or before.is_cue("other-bird")):
+            return False
+        opens = self.opens(units, i)
+        titled = before is not None and bool(self.role(before, "title"))
+        kin = any(self.role(u, "kin") for u in units[i + 1 : i + 4])
+        if kin and after.low == "'s":
+            return False
+        if after.low in ("is", "'s", "was") and self._is_a(units, i) and (opens or self.plain(unit) or titled):
+            return True
+        if (opens or titled) and self._is_a(units, i):
+            return True
+        if (opens or titled) and self.role(after, "sex") and not after.low.endswith("s") and (self.plain(unit) or cased):
+            return True
+        if (opens or titled) and (self.role(after, "no-band") or self.role(after, "start") or after.low in ("next", "first")):
+            return self._said_by_itself(units, i)
+        if before is not None and before.low == '"' and after.low == '"':
+            return True
+        if not self.plain(unit):
+            return False
+        if after.low == "'s" and i + 2 < len(units) and (units[i + 2].region or units[i + 2].side):
+            return True
+        if (opens or titled) and after.low in SHE and not (before is not None and before.low in COPULAS):
+            return True
+        if titled and (after.low in VERBS or after.gap or after.hard or after.low == ","):
+            return before is not None and before.low not in ("a", "my", "big")
+        return False
+
+    def _said_by_itself(self, units: list[Unit], i: int) -> bool:
+        """"ruby next she …" and not "comb next to the …"."""
+        k = i + 2
+        if k >= len(units):
+            return True
+        unit = units[k]
+        return unit.kind != "word" or unit.gap or unit.low in AFTER or bool(unit.region) or bool(
+            self.role(unit, "no-band") or self.role(unit, "sex") or unit.is_cue("returning"))
+
+    def heads_line(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
+        """A note's line that begins with a name: "Petal - dull", "Clover = …", "Tawny (no ring)"."""
+        if not cased or not self.possible(units, i, text, cased) or i + 1 >= len(units):
+            return False
+        after = units[i + 1]
+        if not (i == 0 or units[i - 1].kind == "newline"):
+            return False
+        if not self.plain(units[i]):
+            return after.low in ("=", "(") and not units[i].region
+        return after.low in ("-", ":", "=", "(", ",", ".") or bool(self.role(after, "no-band") or self.role(after, "sex"))
+
+    def again(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
+        """The word at i is a name known from elsewhere in the text: does it stand as one here?"""
+        unit = units[i]
+        if unit.used or unit.kind != "word" or cased and not text[unit.span.start].isupper():
+            return False
+        before = units[i - 1] if i else None
+        after = units[i + 1] if i + 1 < len(units) else None
+        if before is not None and (before.low in NOT_BEFORE and not self.role(before, "again") or before.is_cue("other-bird")):
+            return before.low in ("to", "for", "of", "on") and bool(before.role("again", self.roles))
+        if after is not None and after.low == "'s" and any(self.role(u, "kin") for u in units[i + 2 : i + 4]):
+            return False
+        if self.plain(unit):
+            return True
+        if after is None:
+            return self.opens(units, i)
+        return self.opens(units, i) and (after.low in VERBS or after.low in SHE or after.region != "") or (
+            cased and i > 0 and not units[i - 1].hard)
+
+    def vocative(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
+        """Spoken to: "Okay, Captain, …"; taken only where no bird is named otherwise."""
+        before, after = (units[i - 1] if i else None), (units[i + 1] if i + 1 < len(units) else None)
+        return bool(
+            cased and before is not None and before.low == "," and after is not None and after.low in (",", ".", "!")
+            and self.possible(units, i, text, cased) and self.plain(units[i])
+        )
+
+    def alone(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
+        """The last resort: an unknown word that does or has something ("well peony's had a rough spring")."""
+        before, after = (units[i - 1] if i else None), (units[i + 1] if i + 1 < len(units) else None)
+        if after is None or not self.possible(units, i, text, cased) or not self.plain(units[i]):
+            return False
+        if before is not None and before.low in COPULAS and after.hard and cased:
+            return True
+        if not self.opens(units, i) and not (before is not None and self.role(before, "title")):
+            return False
+        follow = units[i + 2] if i + 2 < len(units) else None
+        return after.low in ("'s", "has") and follow is not None and follow.low in ("had", "got", "been", "a", "not", "an", "in",
+                                                                                   "lost") or (
+            after.low in SHE or cased and after.low in VERBS)
