@@ -77,10 +77,10 @@ def value_from(kind: ItemKind, row: Mapping[str, Any]) -> Said:
         "span": Span(row["span_from"], row["span_to"]), "quote": row["quote"], "rule": row["rule"],
         "penalties": penalties_from(row["penalties_json"]), "verdict": row["verdict"],
         "start": row["start_s"], "end": row["end_s"], "confidence": row["confidence"],
-        "listeners": tuple(json.loads(row["listeners_json"])),
+        "listeners": tuple(_listed(row["listeners_json"])),
     }
     if kind == "finding":
-        cues = json.loads(row["cues_json"])
+        cues = _listed(row["cues_json"])
         return Finding(**values, cues=tuple(Cue(rule, cat, Span(a, b)) for rule, cat, a, b in cues))
     if kind == "measurement":
         return Measurement(**values | {name: bool(values[name]) for name in _FLAGS})
@@ -113,7 +113,12 @@ def penalties_json(penalties: Iterable[Penalty]) -> str:
 
 
 def penalties_from(text: str) -> tuple[Penalty, ...]:
-    return tuple(Penalty(name, amount) for name, amount in json.loads(text))
+    return tuple(Penalty(name, amount) for name, amount in _listed(text))
+
+
+def _listed(text: str) -> list[Any]:
+    """A JSON list; most are empty, which need no reading."""
+    return [] if text == "[]" else json.loads(text)
 
 
 def bird_json(bird: Bird) -> str:

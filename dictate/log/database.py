@@ -8,6 +8,7 @@ import sqlite3
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from importlib.resources import files
+from itertools import groupby
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -59,7 +60,9 @@ class Database:
 
     def rows(self, sql: str, values: Sequence[Any] = ()) -> list[Row]:
         with _told("reading", self.path):
-            return list(self._db.query(sql, values))
+            cursor = self._db.conn.execute(sql, values)
+            names = [column[0] for column in cursor.description]
+            return [dict(zip(names, row, strict=True)) for row in cursor]
 
     def row(self, sql: str, values: Sequence[Any] = ()) -> Row | None:
         found = self.rows(sql, values)
@@ -73,30 +76,40 @@ class Database:
         return row
 
     def execute(self, sql: str, values: Sequence[Any] = ()) -> int:
-        """Run one writing statement; how many rows it touched."""
+        """Run one writing statement; the key of the row it added, if it added one."""
+        if not self._db.conn.in_transaction:
+            with self.transaction():
+                return self.execute(sql, values)
         with _told("writing to", self.path):
-            return self._db.execute(sql, values).rowcount
+            return self._db.conn.execute(sql, values).lastrowid or 0
 
     def insert(self, table: str, row: Mapping[str, Any]) -> int:
         """Add a row; its key in this file."""
-        return self.insert_all(table, [row])
+        return self.execute(_insert(table, row), list(row.values()))
 
-    def insert_all(self, table: str, rows: Iterable[Mapping[str, Any]]) -> int:
-        """Add rows that all have the same columns; the key of the last one."""
-        last = 0
-        with _told("writing to", self.path):
-            for row in rows:
-                columns = ", ".join(f'"{name}"' for name in row)
-                marks = ", ".join("?" * len(row))
-                sql = f'INSERT INTO "{table}" ({columns}) VALUES ({marks})'
-                last = self._db.execute(sql, list(row.values())).lastrowid or 0
-        return last
+    def insert_all(self, table: str, rows: Iterable[Mapping[str, Any]]) -> None:
+        """Add rows that all have the same columns in the same order."""
+        rows = list(rows)
+        if rows:
+            self._execute_all(_insert(table, rows[0]), [list(row.values()) for row in rows])
 
     def update(self, table: str, uid: str, changes: Mapping[str, Any]) -> None:
         """Set columns of the row with this uid."""
-        if changes:
-            columns = ", ".join(f'"{name}" = ?' for name in changes)
-            self.execute(f'UPDATE "{table}" SET {columns} WHERE uid = ?', [*changes.values(), uid])
+        self.update_all([(table, uid, changes)])
+
+    def update_all(self, changes: Iterable[tuple[str, str, Mapping[str, Any]]]) -> None:
+        """Set columns of rows, each named by its table and uid, in this order."""
+        for (table, names), some in groupby(changes, key=lambda one: (one[0], tuple(one[2]))):
+            if names:
+                columns = ", ".join(f'"{name}" = ?' for name in names)
+                self._execute_all(
+                    f'UPDATE "{table}" SET {columns} WHERE uid = ?',
+                    [[*values.values(), uid] for _, uid, values in some],
+                )
+
+    def _execute_all(self, sql: str, values: Sequence[Sequence[Any]]) -> None:
+        with self.transaction(), _told("writing to", self.path):
+            self._db.conn.executemany(sql, values)
 
     def check(self) -> list[str]:
         """Faults of the file, a sentence each."""
@@ -120,6 +133,11 @@ class Database:
             self._db.execute("VACUUM INTO ?", [str(target)])
         with target.open("rb") as copy:
             os.fsync(copy.fileno())
+
+
+def _insert(table: str, row: Mapping[str, Any]) -> str:
+    columns = ", ".join(f'"{name}"' for name in row)
+    return f'INSERT INTO "{table}" ({columns}) VALUES ({", ".join("?" * len(row))})'
 
 
 def shipped_migrations() -> dict[str, str]:

@@ -17,11 +17,12 @@ from dictate.log.codec import (
     day_text,
     dumps,
     item_row,
+    kind_of,
     time_text,
     value_from,
 )
 from dictate.log.database import Database, Row
-from dictate.log.drafts import insert_item, insert_question
+from dictate.log.drafts import insert_items, insert_question
 from dictate.log.identity import identify
 from dictate.log.ids import now_text
 from dictate.log.people import key_by_name
@@ -110,8 +111,9 @@ def add_item(db: Database, exam_id: str, item: Said, *, reason: str = "", by: st
     with db.transaction():
         exam = _open_exam(db, exam_id)
         status = "confirmed" if exam["status"] == "confirmed" else "draft"
-        uid = insert_item(db, exam["id"], item, status=status, choice="keep")
-        kind = next(k for k in ITEM_KINDS if db.row(f"SELECT 1 FROM {k} WHERE uid = ?", [uid]))
+        kind = kind_of(item)
+        (uid,) = insert_items(db, exam["id"], [item])
+        db.update(kind, uid, {"status": status, "choice": "keep", "added": 1})
         undone = "withdrawn" if status == "confirmed" else "dropped"
         made = Change(kind, uid, {"status": undone}, {"status": status})
         apply(db, "add", [made], exam=exam, item=uid, reason=reason, by=by)

@@ -23,7 +23,7 @@ from dictate.log.sources import add_note, add_utterances
 from dictate.model import Draft, Exam, Observation, Question
 from dictate.record import ExamKind, ItemKind, Said, Source, question_target
 
-__all__ = ["index_said", "insert_exam", "insert_item", "insert_question", "save_draft", "unindex_said"]
+__all__ = ["index_said", "insert_exam", "insert_items", "insert_question", "save_draft", "unindex_said"]
 
 
 def save_draft(
@@ -88,9 +88,7 @@ def exam_row(exam: Exam) -> Row:
 def insert_exam(db: Database, exam: Exam, shared: Row) -> str:
     row = made() | shared | exam_row(exam)
     key = db.insert("exam", row)
-    uids = {
-        kind: [insert_item(db, key, value) for value in values] for kind, values in items_of(exam).items()
-    }
+    uids = {kind: insert_items(db, key, values) for kind, values in items_of(exam).items()}
     for question in exam.questions:
         target = question_target(exam, question)
         item = (target[0], uids[target[0]][target[1]]) if target else None
@@ -103,13 +101,12 @@ def items_of(exam: Exam) -> dict[ItemKind, Sequence[Said]]:
     return {"finding": exam.findings, "measurement": exam.measurements, "action": exam.actions}
 
 
-def insert_item(
-    db: Database, exam_key: int, value: Said, *, status: str = "draft", choice: str | None = None
-) -> str:
-    """Add an item to an exam; with a `choice` it is one that a person added."""
-    row = made() | {"exam_id": exam_key, "status": status, "choice": choice, "added": int(choice is not None)}
-    db.insert(kind_of(value), row | item_row(value))
-    return str(row["uid"])
+def insert_items(db: Database, exam_key: int, values: Sequence[Said]) -> list[str]:
+    """Add items of one kind as drafts; their uids."""
+    rows = [made() | {"exam_id": exam_key} | item_row(value) for value in values]
+    if rows:
+        db.insert_all(kind_of(values[0]), rows)
+    return [str(row["uid"]) for row in rows]
 
 
 def insert_question(

@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import time
 from datetime import UTC, datetime
-from uuid import UUID
 
 __all__ = ["new_id", "now_text", "utc_text"]
 
@@ -15,7 +14,8 @@ def new_id() -> str:
     value = (time.time_ns() // 1_000_000) << 80 | int.from_bytes(os.urandom(10))
     value = value & ~(0xF << 76) | 0x7 << 76  # version 7
     value = value & ~(0x3 << 62) | 0x2 << 62  # variant of RFC 9562
-    return str(UUID(int=value))
+    text = f"{value:032x}"
+    return f"{text[:8]}-{text[8:12]}-{text[12:16]}-{text[16:20]}-{text[20:]}"
 
 
 def utc_text(moment: datetime) -> str:

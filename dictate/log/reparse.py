@@ -13,7 +13,7 @@ from dictate.log.drafts import (
     exam_row,
     index_said,
     insert_exam,
-    insert_item,
+    insert_items,
     insert_observations,
     insert_question,
     items_of,
@@ -114,7 +114,7 @@ def _replace_exam(db: Database, row: Row, exam: Exam, text: str, reason: str) ->
             changes.append(change("question", asked, closed_at=now_text(), answer="parsed again"))
     decided = _counterparts(taken, exam)
     uids = {
-        (kind, number): insert_item(db, row["id"], value)
+        (kind, number): insert_items(db, row["id"], [value])[0]
         for kind, values in items_of(exam).items()
         for number, value in enumerate(values)
         if (kind, number) not in decided

@@ -52,8 +52,7 @@ def apply(
     """Make the changes and keep them in the trail, in one transaction; the decision's key."""
     changes = [c for c in changes if c.after]
     with db.transaction():
-        for one in changes:
-            db.update(one.table, one.uid, one.after)
+        db.update_all((one.table, one.uid, one.after) for one in changes)
         return db.insert("decision", {
             "uid": new_id(), "exam_id": exam["id"] if exam else None, "item_uid": item, "what": what,
             "changes_json": dumps([[c.table, c.uid, c.before, c.after] for c in changes]),
