@@ -330,7 +330,7 @@ class MeasureFinder:
     ) -> tuple[int, int, Measurement] | None:
         number = units[i].number
         assert number is not None
-        if base.value != int(base.value) and base.low is None or number.several and base.value != 2:
+        if base.value == 0 or base.value != int(base.value) and base.low is None or number.several and base.value != 2:
             return None
         before = units[start - 1] if start else None
         j = end

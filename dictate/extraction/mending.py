@@ -435,6 +435,15 @@ class Mender:
         if not s.hits:
             return False
         last = s.hits[-1]
+        if s.fresh and s.said == 0 and s.topic and s.topic[0].at > last.at and i - s.topic_end <= 2 and last.sign != "normal" and \
+                units[i].low in ("none", "nothing", "nil", "not a one", "none at all"):
+            for ref in s.topic:  # "under the right, none"
+                twin = last.copy(replace(ref, at=i))
+                twin.presence, twin.at, twin.end, twin.rule, twin.grade, twin.when = "absent", i, i + 1, "none there", 0, "now"
+                twin.cues = [cue]
+                s.hits.append(twin)
+            s.said = 1
+            return True
         j = i + 1
         if j + 1 < len(units) and units[j].low in PREPOSITIONS:
             found = self.regions.read(units, j + 1)
@@ -605,7 +614,7 @@ class Mender:
             return False
         reach = units[i + 1 : i + 7]
         for unit in reach:
-            if unit.hard or unit.used or unit.low in ("she", "he", "it"):
+            if unit.hard or unit.used or unit.low in ("she", "he", "it", ",", ")"):
                 break
             if unit.signs:
                 return unit.signs[0].id != "normal" or units[i].low.startswith("had")

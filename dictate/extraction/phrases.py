@@ -33,7 +33,7 @@ class PhraseFinder:
         self._vocab = Vocab()
         table: dict[tuple[str, ...], list[Meaning]] = {}
         for phrase, meaning in vocabulary.phrases():
-            if meaning.kind in ("number", "command"):
+            if meaning.kind in ("number", "command") or meaning.form == "glued" or meaning.id == "not-a-name":
                 continue
             words = words_of(phrase)
             if words and meaning not in table.setdefault(words, []):

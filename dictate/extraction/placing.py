@@ -12,7 +12,7 @@ from dictate.vocabulary import Meaning, Vocabulary
 __all__ = ["Place", "Placer"]
 
 PRONOUNS = frozenset("it them there that those these here him her this".split())
-LIST = frozenset("and or nor , & + / with any some a an the little much kind sort of either other".split())
+LIST = frozenset("x × and or nor , & + / with any some a an the little much kind sort of either other".split())
 BETWEEN = frozenset("just there all right up down out also too really only quite a bit of still mostly mainly "
                     "again actually kind sort off anywhere everywhere".split())
 NOT_A_PLACE = frozenset("to for from into with".split())
@@ -45,11 +45,9 @@ class Placer:
             if meaning.regions:
                 if region in meaning.regions:
                     return meaning
-            elif free is None:
+            elif free is None or region in self.signs[meaning.id].usual and region not in self.signs[free.id].usual:
                 free = meaning
-        if free is not None:
-            return free
-        return None
+        return free
 
     def home(self, unit: Unit) -> tuple[Meaning, str] | None:
         """The region a sign has by nature, or the only region its words are used of."""
@@ -82,6 +80,9 @@ class Placer:
         ahead = self._ahead(units, i, negated, topic) or self._object(units, i)
         if ahead is not None and self._fits(unit, ahead.refs):
             own = self._owned(units, ahead.end)
+            if strong and topic[-1].region in ("toe", "claw", "foot pad", "spur") and ahead.refs[0].region in ("foot", "leg") and \
+                    self._fits(unit, topic):
+                return Place([Ref(topic[-1].region, ahead.refs[0].side, topic[-1].at)], "region before", ahead.end, explicit=True)
             if not (strong and (own or normal or self._same_limb(topic, ahead.refs) is False and normal)):
                 if not (strong and own):
                     return ahead
@@ -113,7 +114,7 @@ class Placer:
         if home is not None:
             return Place([Ref(home[1], at=i)], "natural home", i + 1)
         only = {m.regions[0] for m in unit.signs if m.regions}
-        if len(only) == 1 and " " in unit.low and not unit.cues and all(m.regions for m in unit.signs):
+        if len(only) == 1 and " " in unit.low and not unit.cues and not unit.low.startswith("like") and all(m.regions for m in unit.signs):
             return Place([Ref(only.pop(), at=i)], "only said of it", i + 1)
         return None
 
@@ -186,6 +187,9 @@ class Placer:
             unit = units[j]
             if unit.hard or unit.used in ("bird", "action") or unit.muted:
                 return None
+            if unit.region and unit.low.split()[0] in PREPOSITIONS and " " in unit.low:  # "under the wings" is one phrase
+                found = self.regions.read(units, j, placed=True)
+                return Place(found[0], "sign in region", found[1], explicit=True) if found else None
             if unit.low in PREPOSITIONS and not (unit.low in ("up", "down", "over", "off", "round", "across", "along", "into")
                                                 and j + 1 < size and units[j + 1].low in PREPOSITIONS):
                 found = self.regions.read(units, j + 1, placed=True)
@@ -202,7 +206,7 @@ class Placer:
                 pass
             elif unit.low in ("that", "which") and j + 1 < size and units[j + 1].low in COPULAS:
                 j += 1
-            elif unit.signs and not unit.region and (units[j - 1].low in LIST or units[j - 1].grade or negated
+            elif unit.signs and not unit.region and (units[j - 1].low in LIST or units[j - 1].grade or units[j - 1].kind == "plus" or negated
                                                      and units[j - 1].signs or units[j - 1].low in ("no", "any")):
                 if unit.signs[0].id == "normal":
                     return None
@@ -221,6 +225,9 @@ class Placer:
         unit = units[i]
         after = units[i + 1] if i + 1 < len(units) else None
         verb = unit.low.split()[0] if unit.low.startswith(("ca n't", "drag")) else unit.low
+        if after is not None and unit.low.split()[-1] in PREPOSITIONS and " " in unit.low:  # "feathers off the breast"
+            found = self.regions.read(units, i + 1, placed=True)
+            return Place(found[0], "sign off region", found[1], explicit=True) if found else None
         if after is None or after.low not in ("the", "her", "his", "its", "one", "both") or not (
             verb.endswith(("ing", "s")) or verb == "ca") or any(m.form == "noun" for m in unit.signs):
             return None
@@ -274,7 +281,7 @@ class Placer:
                 j += 1
             found = self.regions.read(units, j)
             last = units[found[1]] if found and found[1] < len(units) else None
-            open_ = i == 0 or units[i - 1].hard or units[i - 1].used == "bird" or units[i - 1].low in (",", "-")
+            open_ = i == 0 or units[i - 1].hard or units[i - 1].used == "bird" or units[i - 1].low in (",", "-", ":")
             if found and open_ and (last is None or last.hard or last.kind == "plus" or last.low == ","):
                 return Place(found[0], "sign before region", found[1], explicit=True)
             return None

@@ -96,11 +96,15 @@ class Reader:
         stop = self._cues(s, i, end, past_tense)
         if stop:
             return stop
-        if unit.number is not None and not unit.number.value and self.mender.none_back(
-            s, i, Cue("none-after", "absent", unit.span)
-        ):
+        if unit.number is not None and not unit.number.value:
+            if self.mender.none_back(s, i, Cue("none-after", "absent", unit.span)):
+                return i + 1
+            if i + 1 < end and s.units[i + 1].signs:
+                s.absent = Open(Cue("no", "absent", unit.span), i)
             return i + 1
         if unit.kind == "plus":
+            if i and s.units[i - 1].low in ("was", "were"):
+                return i + 1
             self.mender.grade_back(s, i, min(3, len(unit.low)))
             return i + 1
         if unit.grade:
@@ -114,6 +118,12 @@ class Reader:
             return i + 1
         if unit.low in PREPOSITIONS and i + 1 < end:
             found = self.regions.read(s.units, i + 1, placed=True)
+            if found is not None and s.topic and s.fresh and s.topic[-1].region in ("toe", "claw", "foot pad", "spur") and (
+                found[0][0].region in ("foot", "leg") and found[0][0].side and not self.placer._own_predicate(s.units, found[1])
+                or found[0][0].region == "foot" and i and s.units[i - 1].low in ("one", "two", "three", "ones", "them")
+                and s.topic and s.topic[-1].region in ("toe", "claw")
+            ):
+                return self._topic(s, i, [replace(s.topic[-1], side=found[0][0].side)], found[1], fronted=True)
             if found is not None and self._is_detail(s, i, found[1]):
                 return found[1]
             if found is not None and self.mender.more_there(s, i, found[0], found[1]):
@@ -193,6 +203,9 @@ class Reader:
                 return 0 if units[i].region == "" or units[i].signs else i + 1
             return self._topic(s, i, refs, stop, fronted=False)
         side = self._side_only(s, i)
+        if side and self._is_context(s, i, side[1]):
+            s.context = side[0] if side[0] in ("left", "right") else ""
+            return side[1] + 1
         if side and s.paired is not None:
             word, stop = side
             after = units[stop] if stop < len(units) else None
@@ -207,6 +220,18 @@ class Reader:
         if side:
             return self.mender.side_back(s, i, *side)
         return 0
+
+    @staticmethod
+    def _is_context(s: State, i: int, stop: int) -> bool:
+        """"Left side first", "Now the right:": the side of all that follows."""
+        units = s.units
+        before = units[i - 1] if i else None
+        opening = before is None or before.hard or before.low in ("now", "to", "then", ",") or before.used == "bird"
+        after = units[stop] if stop < len(units) else None
+        said = any("side" in u.low for u in units[i:stop])
+        return opening and after is not None and (
+            after.low == ":" and (not s.topic or not s.fresh) and (said or before is not None and before.low in ("now", "to", "then"))
+            or said and after.low in ("first", "next", "now", ":"))
 
     @staticmethod
     def _weak_only(units: list[Unit], at: int, stop: int) -> bool:
@@ -289,12 +314,14 @@ class Reader:
         if ref.plural and last is not None and last in s.topic and s.fresh and s.topic_end == i and ref.region != last.region \
                 and last.side in ("left", "right") and limb.get(ref.region) == limb.get(last.region) == "leg":
             return replace(ref, side=last.side)  # "left foot toes"
+        if not ref.side and s.context and ref.region in self.regions.paired and not ref.plural:
+            return replace(ref, side=s.context)
         if ref.side or ref.region not in self.regions.paired or last is None or last.side == "both" or ref.plural:
             return ref
         if last not in s.topic:
             return ref
         same = last.region == ref.region or limb.get(ref.region) and limb.get(ref.region) == limb.get(last.region)
-        definite = s.units[i].low in DETERMINERS or s.units[i].low in ("on", "in", "that") or s.topic_end >= i - 1
+        definite = last.region == ref.region or s.units[i].low in DETERMINERS or s.units[i].low in ("on", "in", "that") or s.topic_end >= i - 1
         return replace(ref, side=last.side) if same and definite else ref
 
     # -- signs
@@ -315,7 +342,7 @@ class Reader:
             if meaning.regions and refs[-1].region not in meaning.regions:
                 return i + 1
         if place.explicit:
-            refs = [self._lend_side(s, ref, i) for ref in refs]
+            refs = [self._lend_side(s, ref, max(ref.at - 1, 0)) for ref in refs]
         step, grade_at = s.grade
         grade = step if step and i - grade_at <= 3 and not any(u.hard or u.used for u in units[grade_at:i]) else 0
         if step and not grade:
@@ -324,6 +351,8 @@ class Reader:
             s.absent = None
         if s.absent is not None and self._absence_over(s, i, meaning.id, place.rule):
             s.absent = None
+        if meaning.id == "normal" and meaning.regions and s.hits and s.hits[-1].at == i - 1 and s.hits[-1].sign != "normal":
+            return i + 1  # "broken off short"
         if place.rule == "region carried" and self._already_said(s, i, meaning.id):
             return i + 1
         hits = [Hit(ref, meaning.id, i, place.end, group=s.group, rule=place.rule) for ref in refs]
@@ -486,6 +515,8 @@ class Reader:
         match cue.category:
             case "rest" if cue.rule == "rest-opening":
                 return self._rest(s, i, end)
+            case "rest" if unit.signs and s.topic and s.fresh and s.said == 0 and i - s.topic_end <= 3:
+                return 0
             case "rest":
                 s.rest_normal = True
                 s.close()

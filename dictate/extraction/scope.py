@@ -58,6 +58,9 @@ def _is_no_cue(units: list[Unit], i: int, hit: tuple[str, str, str]) -> bool:
 
 def _end(units: list[Unit], i: int, category: str, rule: str, punctuated: bool) -> int:
     reach = REACH[category]
+    invented = units[i].low in ("imagine", "suppose", "pretend", "let 's say", "supposing")
+    if invented and punctuated:
+        return _invented(units, i)
     k, size, limit = i + 1, len(units), i + (60 if punctuated and category != "aside" else reach)
     while k < size and k < limit:
         unit = units[k]
@@ -78,7 +81,7 @@ def _end(units: list[Unit], i: int, category: str, rule: str, punctuated: bool) 
             return k
         if not punctuated and any(c[1] in ("teaching", "hypothetical") for c in unit.cues):
             limit = max(limit, k + reach)
-        if _returns(units, k, i, category):
+        if _returns(units, k, i, category, punctuated):
             return k
         if not punctuated and unit.gap and k > i + 3 and unit.low in ("okay", "right", "now", "anyway", "so"):
             return k
@@ -86,7 +89,18 @@ def _end(units: list[Unit], i: int, category: str, rule: str, punctuated: bool) 
     return min(k, size)
 
 
-def _returns(units: list[Unit], k: int, i: int, category: str) -> bool:
+def _invented(units: list[Unit], i: int) -> int:
+    """An imagined case goes on over sentences until a real bird is pointed at."""
+    for k in range(i + 1, min(i + 70, len(units))):
+        unit = units[k]
+        if unit.kind == "newline" or any(c[0] == "back-to-the-bird" for c in unit.cues) and units[k - 1].hard:
+            return k
+        if k + 1 < len(units) and unit.hard and units[k + 1].low in ("see", "now", "right", "okay") and k - i > 12:
+            return k
+    return min(i + 70, len(units))
+
+
+def _returns(units: list[Unit], k: int, i: int, category: str, punctuated: bool) -> bool:
     unit = units[k]
     rules = {cue[0] for cue in unit.cues if cue[1] == "returning"}
     if not rules:
@@ -98,7 +112,7 @@ def _returns(units: list[Unit], k: int, i: int, category: str) -> bool:
         if unit.low in ("she has", "he has", "she does", "he does", "she's got", "he's got", "actually", "mine", "i see"):
             return k - i >= 4
         return k > i + 1 or unit.low not in ("this bird", "this hen")
-    if k - i < 4:
+    if k - i < 4 or punctuated:
         return False
     ahead = units[k + 1 : k + 5]
     if unit.low in ("her", "his"):

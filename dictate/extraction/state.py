@@ -42,6 +42,7 @@ class State:
     doubled: int = -99
     clause: int = 0
     rest_normal: bool = False
+    context: str = ""
     muted_sign: tuple[Unit, int] | None = None
     fix: tuple[int, str] | None = None
 

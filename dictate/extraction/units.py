@@ -203,7 +203,9 @@ def disambiguate(units: list[Unit]) -> None:
         if unit.side in ("left", "right") and unit.low in ("left", "right"):
             if not _is_side(units, i, before, after):
                 unit.side = ""
-        if unit.region == "back" and unit.low == "back" and not _is_back(before, after):
+        if unit.region == "back" and unit.low == "back" and (
+            not _is_back(before, after) or i > 1 and before is not None and before.low == "the" and units[i - 2].low == "at"
+        ):
             unit.region = ""
         if unit.signs and unit.low in ("okay", "ok", "fine", "good", "nice", "lovely", "clear", "perfect", "all right",
                                        "alright", "clean", "excellent", "beautiful", "lively"):
@@ -231,6 +233,8 @@ def _is_query(units: list[Unit], i: int) -> bool:
     while k >= 0 and not units[k].hard and units[k].low not in (",", "-", ":"):
         k -= 1
     inside = units[k + 1 : i]
+    if after is not None and after.low in ("no", "yes", "nope", "yep", "yeah"):
+        return False
     return bool(inside) and len(inside) <= 4 and inside[0].low not in QUESTIONS and any(u.signs for u in inside)
 
 
