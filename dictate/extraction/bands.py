@@ -54,6 +54,8 @@ class BandReader:
             return self._worded(units, i, text)
         if self.role(unit, "sex") and i + 1 < len(units) and not unit.low.endswith("s"):
             after = units[i + 1]
+            if any(u.used == "bird" for u in units[max(0, i - 2) : i]):
+                return None
             if after.number or self.role(after, "band") and i + 2 < len(units) and units[i + 2].number:
                 return self._worded(units, i, text)
         return None
@@ -208,7 +210,7 @@ class BandReader:
         """The last part of the number has a unit: yellow five | sixteen forty grams."""
         number = units[j].number
         after = units[j + 1] if j + 1 < len(units) else None
-        return number is not None and not number.spelled and after is not None and bool(
+        return number is not None and len(number.cuts) > 1 and not number.spelled and after is not None and bool(
             (after.unit or after.delay) and after.span.start - units[j].span.end <= 1)
 
     def _said_again(self, units: list[Unit], j: int, mark: str, digits: str) -> int:

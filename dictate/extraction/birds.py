@@ -82,7 +82,7 @@ class BirdFinder:
 
     def _take(self, units: list[Unit], mention: Mention, mentions: list[Mention]) -> None:
         mention.span = units[mention.at].span.cover(units[mention.end - 1].span)
-        back = units[max(0, mention.at - 6) : mention.at]
+        back = units[max(0, mention.at - 10) : mention.at]
         for unit in reversed(back):
             if unit.used == "bird" or unit.signs or unit.region:
                 break
@@ -231,7 +231,8 @@ class BirdFinder:
         j = self.names.introduced(units, i, kind, text, cased)
         if j < 0 or self.bands.read(units, j, text):
             return None
-        return Mention(i if kind == "called" else j, j + 1, name=_written(units[j], text))
+        weak = kind != "called" and not cased and not self.names.plain(units[j])
+        return Mention(i if kind == "called" else j, j + 1, name=_written(units[j], text), weak=weak)
 
     def _name(self, units: list[Unit], i: int, text: str, cased: bool) -> Mention | None:
         if self.names.subject(units, i, text, cased) or self.names.heads_line(units, i, text, cased):

@@ -89,7 +89,7 @@ class _Divider:
         if mention.denied:
             self._deny(mention)
         elif not marks:
-            if not mention.start and (self.said(mention.at) or here.known):
+            if not mention.start and (self.said(mention.at) or here.known) and not self._just_said(mention):
                 self._open(mention)
         elif here.is_called(mention) or mention.weak and here.known:
             here.mentions.append(mention)
@@ -108,6 +108,14 @@ class _Divider:
         else:
             self._open(mention)
         mention.exam = self.current
+
+    def _just_said(self, mention: Mention) -> bool:
+        """"White 55 is up next": the words that bring a bird stand behind it."""
+        here = self.here
+        if not here.mentions or any(self.telling[here.mentions[-1].end : mention.at]):
+            return False
+        return mention.at - here.mentions[-1].end <= 2 and not any(
+            u.hard for u in self.units[here.mentions[-1].end : mention.at])
 
     def _deny(self, mention: Mention) -> None:
         here = self.here
@@ -135,9 +143,14 @@ class _Divider:
         between = self.units[here.mentions[-1].end : mention.at]
         after = self.units[mention.end : mention.end + 3]
         listed = all(u.low in JOINING for u in between) and (
-            bool(between) or any(u.role("group", self.roles) for u in after if u.birds) or any(u.used == "bird" for u in after[:2]))
+            bool(between) or here.mentions[-1].listed or any(self._group(u) for u in after)
+            or any(u.used == "bird" for u in after[:2]))
         mention.listed = listed
         return listed or len(between) > 3
+
+    def _group(self, unit: Unit) -> bool:
+        """all, both of them, all three …"""
+        return bool(unit.birds and unit.role("group", self.roles)) or unit.low.split()[0] in ("all", "both")
 
     def _open(self, mention: Mention) -> None:
         if any(self.content[self.start : mention.at]) or self.here.known:
@@ -165,7 +178,7 @@ class _Divider:
                 continue
             first = last.segments[0]
             head = self.units[last.mentions[0].end : last.mentions[0].end + 4]
-            if not any(u.birds and u.role("group", self.roles) for u in head):
+            if not any(self._group(u) for u in head):
                 continue
             j = k - 1
             while j >= 0:

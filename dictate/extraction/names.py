@@ -16,7 +16,7 @@ __all__ = ["NameReader"]
 SHE = frozenset("she he she's he's she'd he'd".split())
 AFTER = frozenset("she he she's he's also who the a an has 's is no here now first next again then and i i'll we let's come "
                   "up what with from in at down good".split())
-AFTER_BARE = frozenset("she he she's he's who the a an has here now first next again then and up what also".split())
+AFTER_BARE = frozenset("she he she's he's who has here now first next again then".split())
 OPENING = frozenset(["okay", "right", "now", "and", "so", ",", '"', "well", "then", "oh", "but", "hello", "come on", ":",
                      "&", "next", "plus", "(", "/", "-", "ok", "righto"])
 NOT_BEFORE = frozenset("from by with like than of not to at for in unlike on under isn't n't mr mrs dr doctor uncle aunt "
@@ -101,7 +101,8 @@ class NameReader:
         if kind == "called":
             return j if self.possible(units, j, text, cased) else -1
         if not self.fresh(units, j, text, cased):
-            if not (kind == "presented" and self.possible(units, j, text, cased) and self._is_a(units, j)):
+            if not (kind == "presented" and self.possible(units, j, text, cased) and (
+                self._is_a(units, j) or j + 1 < len(units) and units[j + 1].low in SHE)):
                 return -1
         after = units[j + 1] if j + 1 < len(units) else None
         if after is None:
@@ -112,10 +113,10 @@ class NameReader:
             good = after.kind != "word" or after.low in AFTER or after.gap or self._follows(after)
             return j if good else -1
         if kind == "presented":
-            good = after.gap or after.low in AFTER_BARE or self._follows(after) or after.low == units[j].low \
+            good = after.gap or after.low in AFTER_BARE or self._is_a(units, j) or self._follows(after) or after.low == units[j].low \
                 or after.kind == "newline" or after.low in VERBS and after.low != "'s"
             return j if good else -1
-        good = after.gap and after.low in SHE or after.low in SHE or self._follows(after) or after.low == units[j].low \
+        good = after.low in SHE or after.low == "here" or self._follows(after) or after.low == units[j].low \
             or self._is_a(units, j)
         return j if good else -1
 
@@ -146,7 +147,8 @@ class NameReader:
         if not self.possible(units, i, text, cased):
             return False
         unit = units[i]
-        before = units[i - 1] if i else None
+        first = i - 1 - (i > 1 and units[i - 1].low == "." and units[i - 2].low in ("ms", "mrs", "mr"))
+        before = units[first] if first >= 0 else None
         after = units[i + 1] if i + 1 < len(units) else None
         if after is None or before is not None and (before.low in NOT_BEFORE or self.role(before, "kin")
                                                     or before.is_cue("other-bird")):
@@ -191,9 +193,10 @@ class NameReader:
             return False
         after = units[i + 1]
         if not (i == 0 or units[i - 1].kind == "newline"):
-            return False
+            return after.low == "=" and units[i - 1].hard and self.plain(units[i])
         if not self.plain(units[i]):
-            return after.low in ("=", "(") and not units[i].region
+            known = units[i].region or units[i].signs or units[i].measures or units[i].action
+            return after.low == "=" or after.low in ("(", ":", "-") and not known
         return after.low in ("-", ":", "=", "(", ",", ".") or bool(self.role(after, "no-band") or self.role(after, "sex"))
 
     def again(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:

@@ -57,7 +57,7 @@ class Token:
 PLAIN = str.maketrans({"’": "'", "‘": "'", "`": "'", "“": '"', "”": '"', "\u00a0": " ", "\u2212": "-"})
 
 
-def tokenise(text: str) -> list[Token]:
+def tokenise(text: str, fillers: frozenset[str] = FILLERS) -> list[Token]:
     """All tokens of `text`, spans in its characters. Never fails; takes time linear in the text."""
     tokens: list[Token] = []
     gap = False
@@ -71,7 +71,7 @@ def tokenise(text: str) -> list[Token]:
             gap = True
             continue
         if kind == "word":
-            if low in FILLERS and not (low == "mm" and tokens and tokens[-1].kind == "number"):
+            if low in fillers and not (low == "mm" and tokens and tokens[-1].kind == "number"):
                 gap = True
                 continue
             parts = BARE_CONTRACTIONS.get(low)
@@ -100,4 +100,4 @@ def tokenise(text: str) -> list[Token]:
 
 def words_of(phrase: str) -> tuple[str, ...]:
     """The phrase cut as running text is cut, for phrase tables."""
-    return tuple(token.low for token in tokenise(phrase))
+    return tuple(token.low for token in tokenise(phrase, frozenset()))
