@@ -33,21 +33,34 @@ class Database:
     def __init__(self, path: Path, connection: sqlite_utils.Database) -> None:
         self.path = path
         self._db = connection
+        self._depth = 0
 
     def close(self) -> None:
         self._db.close()
 
     @contextmanager
     def transaction(self) -> Iterator[None]:
-        """All writes of the block or none. Inside another one it is a part of that.
+        """All writes of the block or none.
 
         The right to write is taken at the start (BEGIN IMMEDIATE): what is read in the block
-        cannot be changed by another program before it is written.
+        cannot be changed by another program before it is written. A block inside it is all or
+        none by itself too (the caller may go on after its error); deeper ones are parts of that.
         """
-        if self._db.conn.in_transaction:
-            with self._db.atomic():
+        self._depth += 1
+        try:
+            if self._depth == 1:
+                with self._outermost():
+                    yield
+            elif self._depth == 2:
+                with self._db.atomic():
+                    yield
+            else:
                 yield
-            return
+        finally:
+            self._depth -= 1
+
+    @contextmanager
+    def _outermost(self) -> Iterator[None]:
         with _told("writing to", self.path):
             self._db.conn.execute("BEGIN IMMEDIATE")
         try:
@@ -108,7 +121,11 @@ class Database:
                 )
 
     def _execute_all(self, sql: str, values: Sequence[Sequence[Any]]) -> None:
-        with self.transaction(), _told("writing to", self.path):
+        if not self._db.conn.in_transaction:
+            with self.transaction():
+                self._execute_all(sql, values)
+            return
+        with _told("writing to", self.path):
             self._db.conn.executemany(sql, values)
 
     def check(self) -> list[str]:

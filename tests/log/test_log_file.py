@@ -6,6 +6,7 @@ import os
 import sqlite3
 import threading
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -244,3 +245,18 @@ def test_ids_sort_by_time_and_never_repeat() -> None:
 def test_an_id_that_is_not_there_is_told(log: FlockLog) -> None:
     with pytest.raises(NotFoundError, match="no exam with the id 'x'"):
         log.exam("x")
+
+
+def test_a_part_that_fails_takes_only_itself_back(log: FlockLog, build: Build) -> None:
+    def half_a_draft() -> None:
+        bad = build()
+        wrong = replace(bad.exams[0].findings[0], grade=10**30)
+        log.save_draft(replace(bad, exams=(*bad.exams, replace(bad.exams[0], findings=(wrong,)))), on=DAY)
+
+    with log.transaction():
+        (first,) = log.save_draft(build(), on=DAY)
+        with pytest.raises(LogError, match="cannot be stored"):
+            half_a_draft()
+        (second,) = log.save_draft(build(), on=DAY)
+    assert [exam.id for exam in log.drafts()] == [first, second]
+    assert log.check() == []
