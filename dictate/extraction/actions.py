@@ -16,12 +16,13 @@ __all__ = ["ActionFinder", "FoundAction"]
 
 PLAN = frozenset("i'll 'll to gonna will i need needs should must please and then so let's i've 've we , - & + she's he's "
                  "want wants just them it be get going also or have has 'm i'm".split())
-OBJECT = frozenset("the her his it them that those these both out up down off with in on to for of from some a an again warm "
+OBJECT = frozenset("hot clean dry the her his it them that those these both out up down off with in on to for of from some a an again warm "
                    "salt water saline him my this its over into all each w / c . under little bit by hand at and "
                    "well round around onto gently lightly taken sent two three drop drops cream powder oil left right "
                    "spray dressing soap soapy vinegar more fresh cold mild c. w/ lots plenty every old new few".split())
 DELAY_LINK = frozenset("in for x every another after over within about next again and then the a of at around × or : ( - "
                        "rpt repeat on or say until".split())
+PRONOUNS = frozenset("it them him those these".split())
 STEPS = 9
 
 
@@ -211,7 +212,7 @@ class ActionFinder:
                 if unit.region:
                     named = True
                 end = k + 1
-            elif unit.signs:
+            elif unit.signs and unit.low not in ("warm", "hot", "clean", "dry"):
                 if units[k - 1].low.split()[-1] in ("for", "that", "the", "of", "against") and (
                         k > at or units[k - 1].low.endswith(" the")):
                     end = k + 1

@@ -19,7 +19,7 @@ __all__ = ["BirdFinder", "Mention", "sex_of"]
 
 BEFORE_NEXT = frozenset(["look", "the", "her", "at", "in", "look at", "every", "his", "until", "for", "until the", "for the",
                          "from", "this"])
-LINKS = frozenset("is 's : a an , - will be the with for bird one now we have okay and on 've got here it it's she's he's up "
+LINKS = frozenset("is's : a an , - will be the with for bird one now we have okay and on've got here it it's she's he's up "
                   "she he . that's this then so right little old".split())
 
 

@@ -16,13 +16,13 @@ __all__ = ["Mender"]
 STRONG = frozenset(
     ["correction", "no i mean", "i mean", "make that", "no make that", "or rather", "no correction", "i meant", "no wait",
      "no sorry", "sorry no", "no hang on", "no actually", "actually no", "i should say", "sorry i mean", "sorry i meant",
-     "no hold on", "change that to", "tell a lie", "i tell a lie", "no i tell a lie", "no it 's", "no that 's", "no i meant",
-     "let me correct that", "that 's wrong", "my mistake", "wait no", "oh no wait", "no , wait", "no , sorry", "wait , no",
+     "no hold on", "change that to", "tell a lie", "i tell a lie", "no i tell a lie", "no it's", "no that's", "no i meant",
+     "let me correct that", "that's wrong", "my mistake", "wait no", "oh no wait", "no , wait", "no , sorry", "wait , no",
      "hang on , no", "sorry , no", "no , i mean", "no , make that", "er no", "or no", "no , hang on", "no no", "no , no",
      "amend that to", "i said", "rather"]
 )
 CROP_STATES = frozenset(["full", "empty", "impaction", "sour crop", "normal"])
-SKIPPED = frozenset("i mean the it 's it's that is was a an to her his its in on of so , all : should be now this , -".split())
+SKIPPED = frozenset("i mean the it's it's that is was a an to her his its in on of so , all : should be now this , -".split())
 
 
 class Mender:
@@ -674,7 +674,7 @@ class Mender:
             named = [h for h in s.hits if any(
                 h.ref.region == r.region and (h.ref.side == r.side or not r.side or h.ref.side in ("both", "")) for r in s.topic)]
             if not named and last.sign != "normal" and last.presence == "present" and i - last.at <= 9 and (
-                i + 1 >= len(s.units) or s.units[i + 1].hard or s.units[i + 1].low in (",", "and", ")") or s.units[i + 1].gap
+                i + 1 >= len(s.units) or s.units[i + 1].hard or s.units[i + 1].low in (",", "and", ")", "then", "so", "but") or s.units[i + 1].gap
                 or s.units[i + 1].region or s.units[i + 1].side
             ):
                 for ref in s.topic:  # "the comb's very pale, the wattles only a little"
@@ -744,7 +744,11 @@ class Mender:
 
     def side_back(self, s: State, i: int, side: str, stop: int) -> int:
         """A side behind what it belongs to: "swollen on both sides", "early bumble L"."""
-        if side not in ("left", "right", "both") or not s.hits:
+        if side not in ("left", "right", "both"):
+            return stop
+        if not s.hits or s.fresh and s.said == 0 and s.topic and s.topic[0].at > s.hits[-1].at:
+            s.topic = [replace(r, side=side) if r.region in self.regions.paired and (not r.side or r.plural and r.side == "both")
+                       else r for r in s.topic]
             return stop
         last = s.hits[-1]
         if s.exception and side != "both" and last.presence == "absent" and last.ref.side == "both":
@@ -762,9 +766,6 @@ class Mender:
                 not s.topic[-1].side or s.topic[-1].plural and side != "both"
             ):
                 s.topic = [replace(r, side=side) if r.region in self.regions.paired else r for r in s.topic]
-            return stop
-        if s.fresh and s.said == 0 and s.topic and s.topic[0].at > last.at:
-            s.topic = [replace(r, side=side) if r.region in self.regions.paired else r for r in s.topic]
             return stop
         if last.ref.side == "both" and i and s.units[i - 1].low in ("worse", "more", "mostly", "mainly", "especially", "bigger"):
             return stop

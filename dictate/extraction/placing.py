@@ -83,9 +83,9 @@ class Placer:
             if strong and topic[-1].region in ("toe", "claw", "foot pad", "spur") and ahead.refs[0].region in ("foot", "leg") and \
                     self._fits(unit, topic):
                 return Place([Ref(topic[-1].region, ahead.refs[0].side, topic[-1].at)], "region before", ahead.end, explicit=True)
-            if not (strong and (own or normal or self._same_limb(topic, ahead.refs) is False and normal)):
-                if not (strong and own):
-                    return ahead
+            adjective = not any(m.form.startswith("noun") for m in unit.signs)
+            if not (strong and (own or normal or adjective or self._same_limb(topic, ahead.refs) is False and normal)):
+                return ahead
         if strong or (adjacent and ahead is None):
             attributive = self._attributive(units, i, True) if topic[-1].weak else None
             return attributive or Place(topic, "region before", i + 1)
@@ -224,12 +224,13 @@ class Placer:
         """"favouring the right leg", "can't use her left wing": the region as the object of the verb."""
         unit = units[i]
         after = units[i + 1] if i + 1 < len(units) else None
-        verb = unit.low.split()[0] if unit.low.startswith(("ca n't", "drag")) else unit.low
         if after is not None and unit.low.split()[-1] in PREPOSITIONS and " " in unit.low:  # "feathers off the breast"
             found = self.regions.read(units, i + 1, placed=True)
             return Place(found[0], "sign off region", found[1], explicit=True) if found else None
-        if after is None or after.low not in ("the", "her", "his", "its", "one", "both") or not (
-            verb.endswith(("ing", "s")) or verb == "ca") or any(m.form == "noun" for m in unit.signs):
+        before = units[i - 1].low if i else ""
+        if after is None or after.low not in ("the", "her", "his", "its", "one", "both") or before in COPULAS or any(
+            m.form == "noun" for m in unit.signs
+        ) or unit.signs[0].id == "normal":
             return None
         found = self.regions.read(units, i + 1, placed=True)
         if found is None or self._own_predicate(units, found[1]):
@@ -274,7 +275,7 @@ class Placer:
 
     def _attributive(self, units: list[Unit], i: int, has_topic: bool) -> Place | None:
         """adjective + region: "a swollen left hock", "clean vent", "pale comb and wattles"."""
-        noun = all(meaning.form.startswith("noun") for meaning in units[i].signs)
+        noun = any(meaning.form.startswith("noun") for meaning in units[i].signs)
         j = i + 1
         if noun:  # only in notes: "peck wound comb +"
             while j < len(units) and (units[j].used == "measure" or units[j].low == "x"):

@@ -124,6 +124,8 @@ class Reader:
                 and s.topic and s.topic[-1].region in ("toe", "claw")
             ):
                 return self._topic(s, i, [replace(s.topic[-1], side=found[0][0].side)], found[1], fronted=True)
+            if i < s.placed_end and found is not None:
+                return found[1]
             if found is not None and self._is_detail(s, i, found[1]):
                 return found[1]
             if found is not None and self.mender.more_there(s, i, found[0], found[1]):
@@ -145,7 +147,7 @@ class Reader:
         elif unit.low in SUBJECTS or unit.low.split()[0] in ("there's", "she's", "he's"):
             self._subject(s, i)
         elif s.absent is not None and not s.absent.signs and unit.low in COPULAS and i - s.absent.at >= 2 and (
-            s.absent.cue.rule == "not"
+            s.absent.cue.rule == "not" and not any(u.low in ("true", "say", "that") for u in s.units[s.absent.at : i])
         ):
             s.absent = None
         elif s.absent is not None and s.absent.signs and (unit.low in ARTICLES or unit.low in COPULAS):
@@ -199,7 +201,9 @@ class Reader:
         found = self.regions.read(units, i)
         if found is not None:
             refs, stop = found
-            if refs[0].weak and (s.topic or self._weak_only(units, refs[0].at, stop)) and not units[i].side:
+            opening = (i == 0 or units[i - 1].hard or units[i - 1].used == "bird") and stop < len(units) and (
+                units[stop].signs or units[stop].low in COPULAS or units[stop].low == ":")
+            if refs[0].weak and not opening and (s.topic or self._weak_only(units, refs[0].at, stop)) and not units[i].side:
                 return 0 if units[i].region == "" or units[i].signs else i + 1
             return self._topic(s, i, refs, stop, fronted=False)
         side = self._side_only(s, i)
@@ -263,9 +267,10 @@ class Reader:
         """A new topic: ends what the last one's cues governed."""
         units = s.units
         refs = [self._lend_side(s, ref, i) for ref in refs]
+        s.fronted, was_fronted = fronted, s.fronted
         neither = any(u.side == "neither" for u in units[i:stop])
         adjacent = s.fresh and s.topic and s.topic_end == i and s.said == 0 and not any(r.weak for r in s.topic)
-        if adjacent and not fronted and refs[0].region not in [r.region for r in s.topic] and not self._same_limb(s, refs):
+        if adjacent and not fronted and not was_fronted and refs[0].region not in [r.region for r in s.topic] and not self._same_limb(s, refs):
             refs = s.topic + refs  # "eyes nares mouth all fine"
         if s.fix and s.fix[0] >= s.clause - 14:
             done = self.mender.correct_place(s, i, refs, stop)
@@ -304,8 +309,9 @@ class Reader:
 
     def _same_limb(self, s: State, refs: list[Ref]) -> bool:
         limb = self.regions.limb
-        return bool(limb.get(refs[0].region)) and limb.get(refs[0].region) == limb.get(s.topic[-1].region) and \
-            bool(s.topic[-1].side in ("left", "right")) != bool(refs[0].side in ("left", "right"))
+        old, new = s.topic[-1].side, refs[0].side
+        return bool(limb.get(refs[0].region)) and limb.get(refs[0].region) == limb.get(s.topic[-1].region) and (
+            (old in ("left", "right")) != (new in ("left", "right")) or old == new in ("left", "right"))
 
     def _lend_side(self, s: State, ref: Ref, i: int) -> Ref:
         """"the pad" of the left foot just spoken of, "the third eyelid" of the right eye."""
@@ -363,6 +369,7 @@ class Reader:
             if opened is not None:
                 opened.signs += 1
                 opened.last = i
+        s.placed_end = place.end if place.explicit else 0
         if place.explicit and [(r.region, r.side) for r in refs] != [(r.region, r.side) for r in s.topic]:
             s.set_topic(refs, place.end)
             for hit in hits:
@@ -581,6 +588,8 @@ class Reader:
             case "past" if direction == "backward":
                 return i + 1 if mender.past_back(s, i, cue, past_tense) else 0
             case "past":
+                if any(c[1] == "past" and c[2] == "backward" for c in unit.cues) and mender.past_back(s, i, cue, past_tense):
+                    return i + 1
                 if unit.low in ("was", "were", "had", "had a", "had some") and (past_tense or not mender.is_past(s, i)):
                     return i + 1
                 s.past = Open(cue, i)

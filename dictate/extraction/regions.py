@@ -72,7 +72,7 @@ class RegionReader:
         plural = False
         while j < size:
             unit = units[j]
-            if unit.used or (unit.muted and not muted) or unit.hard:
+            if unit.used or (unit.muted and not muted) or unit.hard or unit.gap and side and j > i:
                 return None
             if unit.region and not (unit.side and self._side_then_region(units, j)):
                 break

@@ -43,6 +43,8 @@ class State:
     clause: int = 0
     rest_normal: bool = False
     context: str = ""
+    fronted: bool = False
+    placed_end: int = 0
     muted_sign: tuple[Unit, int] | None = None
     fix: tuple[int, str] | None = None
 

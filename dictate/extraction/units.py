@@ -138,6 +138,8 @@ class UnitMaker:
             start, end, " ".join(words[start:end]), Span(tokens[start].start, tokens[end - 1].end),
             tokens[start].kind if end - start == 1 else "word", tokens[start].gap,
         )
+        if "'" in unit.low:  # words as people spell them: she's, isn't
+            unit.low = unit.low.replace(" '", "'").replace(" n't", "n't")
         signs, cues, actions, birds, measures, kinds = [], [], [], [], [], []
         for m in senses:
             if "|" in m.form:
