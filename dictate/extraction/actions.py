@@ -22,7 +22,7 @@ OBJECT = frozenset("hot clean dry the her his it them that those these both out 
                    "spray dressing soap soapy vinegar more fresh cold mild c. w/ lots plenty every old new few".split())
 DELAY_LINK = frozenset("in for x every another after over within about next again and then the a of at around × or : ( - "
                        "rpt repeat on or say until".split())
-PRONOUNS = frozenset("it them him those these".split())
+PRONOUNS = frozenset("it them him those these herself himself itself own".split())
 STEPS = 9
 
 

@@ -75,7 +75,7 @@ class BandReader:
             if self.role(units[j], "band") and low not in ("no", "nb"):
                 worded = True
             elif low in ("on", "number") or (worded and low in ("with", "a", "the", ",", "reading", "marked", "it", "has",
-                                                                "got", "says", "that")):
+                                                                "got", "says", "that", "is", "'s", ":")):
                 pass
             else:
                 break

@@ -71,6 +71,11 @@ class BirdFinder:
             self._take(units, mention, mentions)
             i = max(mention.end, i + 1)
         self._known_again(units, text, cased, mentions)
+        if cased and any(m.name for m in mentions) and not any(m.band for m in mentions):
+            for k in range(len(units)):
+                if not units[k].used and (k == 0 or units[k - 1].hard) and self.names.possible(units, k, text, cased) and \
+                        self.names.plain(units[k]) and self.names.acts(units, k):
+                    self._take(units, Mention(k, k + 1, name=_written(units[k], text)), mentions)
         if not any(m.band or m.name for m in mentions):
             for test in (self.names.alone, self.names.vocative):
                 k = next((k for k in range(min(60, len(units))) if test(units, k, text, cased) and not _imagined(units, k)), -1)
@@ -206,6 +211,9 @@ class BirdFinder:
                                             or self._role(after, "sex")):
             return Mention(i, i + 1, band=digits_of(unit))
         sexed = self._role(after, "sex") and not after.low.endswith("s")
+        if after.low in (",", ".", ":") and follow is not None and self._role(follow, "sex") and not follow.low.endswith("s") \
+                and self.names.opens(units, i):
+            return Mention(i, i + 1, band=digits_of(unit))
         copula = after.low in ("is", "'s") and follow is not None and follow.low in ("a", "an", "the") and \
             self.names.sexed(units, i + 3)
         before = units[i - 1] if i else None

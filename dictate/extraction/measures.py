@@ -273,7 +273,7 @@ class MeasureFinder:
                 elif "pubic spread" in u.measures:
                     kind = "pubic spread"
                 if kind:
-                    if u.measures and not u.used and start - (max(0, start - 9) + k) <= 3:
+                    if u.measures and not u.used and start - (max(0, start - 9) + k) <= 3 and not any(n.signs for n in near[k + 1 :]):
                         first = max(0, start - 9) + k
                     break
         while stop < len(units) and units[stop].low in ("apart", "between", "wide", "deep", "across"):

@@ -95,6 +95,8 @@ class Mender:
             return i > 0 and not (after.low in ("she", "he", "that", "it", "i") and units[i - 1].hard and False)
         if after.number is not None and s.hits and i + 2 < len(units) and s.hits[-1].sign in {m.id for m in units[i + 2].signs}:
             return True
+        if after.low == "the" and i + 2 < len(units) and units[i + 2].side in ("left", "right") and s.topic and s.fresh:
+            return True
         if after.side in ("left", "right") and (s.topic or s.hits):
             found = self.regions.read(units, i + 1)
             return found is None or bool(s.topic) and found[0][0].region == s.topic[-1].region
@@ -348,7 +350,8 @@ class Mender:
         denied = j + 1 < len(units) and units[j + 1].low in ("n't", "not")
         k = j + 1 + denied
         after = units[k] if k < len(units) else None
-        if not (after is None or after.hard or after.low in (",", "and", "but", "so", "though", ")")):
+        if not (after is None or after.hard or after.low in (",", "and", "but", "so", "though", ")") or denied and (
+            after.region or after.side or after.gap)):
             return False
         last = s.hits[-1]
         if last.sign == "normal" or i - last.at > 12 or units[j].low == "was":
@@ -444,6 +447,9 @@ class Mender:
                 s.hits.append(twin)
             s.said = 1
             return True
+        if i + 1 < len(units) and units[i + 1].signs and s.fresh and s.said == 0 and i - s.topic_end <= 2:
+            s.absent = Open(cue, i)  # "wing feathers: none broken"
+            return True
         j = i + 1
         if j + 1 < len(units) and units[j].low in PREPOSITIONS:
             found = self.regions.read(units, j + 1)
@@ -498,7 +504,8 @@ class Mender:
         while j < len(units) and (units[j].is_cue("now") or units[j].low in ("any", "more", "any more", "anymore", "now")):
             j += 1
         after = units[j] if j < len(units) else None
-        if not (after is None or after.hard or after.low in (",", "and", "but", ";") or after.gap and not after.signs):
+        if not (after is None or after.hard or after.low in (",", "and", "but", ";") or after.gap and not after.signs
+                or j > i + 1 and after.low.split("'")[0] in ("it", "she", "he", "the", "so", "they")):
             return False
         if before is None or not (before.low in COPULAS or before.low in ("do", "does", "did", "ai", "wo")):
             return False
@@ -560,16 +567,12 @@ class Mender:
         if unit.low == "still" and not (i + 1 >= len(s.units) or s.units[i + 1].hard or s.units[i + 1].low in (
                 "is", "there", "has", ",", "got", "are", "does", "do", "have")) and not (i and s.units[i - 1].low in ("is", "it", "she")):
             return
-        for hit in reversed(s.hits):
-            if i - hit.at > 14:
-                break
-            if hit.when == "past":
+        if not s.hits or s.hits[-1].when != "past" or i - s.hits[-1].at > 14:
+            return
+        at = s.hits[-1].at
+        for hit in s.hits:
+            if hit.at == at:
                 hit.when, hit.gone = "now", False
-                at = hit.at
-                for other in s.hits:
-                    if other.at == at:
-                        other.when, other.gone = "now", False
-                break
 
     @staticmethod
     def any_more(s: State, i: int, cue: Cue) -> None:

@@ -41,9 +41,10 @@ class NameReader:
     # -- what may be a name at all
 
     def plain(self, unit: Unit) -> bool:
-        """A word the lexicon knows nothing of."""
+        """A word the lexicon knows nothing of, or knows for a name."""
         return not (unit.region or unit.signs or unit.measures or unit.unit or unit.delay or unit.side or unit.grade
-                    or unit.cues or unit.action or unit.birds or unit.number or unit.observation)
+                    or unit.cues or unit.action or unit.number or unit.observation
+                    or any(self.roles[m.id] != "given" for m in unit.birds))
 
     def possible(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
         """May the word at i be a name if its surroundings say so?"""
@@ -86,6 +87,10 @@ class NameReader:
             self.role(before, "next") or self.role(before, "start") or self.role(before, "again")
             or self.intro(before) and before.low not in ("it's", "that's"))
 
+    def given(self, unit: Unit) -> bool:
+        """A name that the lexicon lists."""
+        return bool(unit.birds) and bool(self.role(unit, "given"))
+
     # -- patterns
 
     def introduced(self, units: list[Unit], i: int, kind: str, text: str, cased: bool) -> int:
@@ -105,12 +110,12 @@ class NameReader:
                 self._is_a(units, j) or j + 1 < len(units) and units[j + 1].low in SHE)):
                 return -1
         after = units[j + 1] if j + 1 < len(units) else None
-        if after is None:
-            return j if kind == "presented" or cased and not units[j - 1].hard else -1
+        if after is None or self.given(units[j]) and not (cased and units[j - 1].low == ","):
+            return j if after is not None or kind == "presented" or cased and not units[j - 1].hard else -1
         if cased:
             if kind == "perhaps" and (units[j - 1].hard or units[j - 1].low == ","):
                 return -1
-            good = after.kind != "word" or after.low in AFTER or after.gap or self._follows(after)
+            good = kind == "presented" or after.kind != "word" or after.low in AFTER or after.gap or self._follows(after)
             return j if good else -1
         if kind == "presented":
             good = after.gap or after.low in AFTER_BARE or self._is_a(units, j) or self._follows(after) or after.low == units[j].low \
@@ -170,6 +175,9 @@ class NameReader:
             return True
         if not self.plain(unit):
             return False
+        if self.given(unit) and (opens or titled or before is not None and bool(
+            self.role(before, "sex") or self.role(before, "breed"))) and not (after.low == "," and not self._is_a(units, i)):
+            return True
         if after.low == "'s" and i + 2 < len(units) and (units[i + 2].region or units[i + 2].side):
             return True
         if (opens or titled) and after.low in SHE and not (before is not None and before.low in COPULAS):
@@ -217,6 +225,12 @@ class NameReader:
         return self.opens(units, i) and (after.low in VERBS or after.low in SHE or after.region != "") or (
             cased and i > 0 and not units[i - 1].hard)
 
+    def acts(self, units: list[Unit], i: int) -> bool:
+        """Does the word at i do, have or head something ("Juno has …", "Hetty all normal", "Daisy comb pale")?"""
+        after = units[i + 1] if i + 1 < len(units) else None
+        return after is not None and (after.low in VERBS or after.low in SHE or bool(
+            after.region or after.signs or after.side or after.measures or after.is_cue("rest")))
+
     def vocative(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
         """Spoken to: "Okay, Captain, …"; taken only where no bird is named otherwise."""
         before, after = (units[i - 1] if i else None), (units[i + 1] if i + 1 < len(units) else None)
@@ -230,8 +244,12 @@ class NameReader:
         before, after = (units[i - 1] if i else None), (units[i + 1] if i + 1 < len(units) else None)
         if after is None or not self.possible(units, i, text, cased) or not self.plain(units[i]):
             return False
-        if before is not None and before.low in COPULAS and after.hard and cased:
+        if cased and before is not None and not before.hard and before.low not in NOT_BEFORE and before.low != ",":
             return True
+        if cased and self.opens(units, i) and self.acts(units, i):
+            return True
+        if not cased and self.given(units[i]):
+            return before is None or before.low not in NOT_BEFORE
         if not self.opens(units, i) and not (before is not None and self.role(before, "title")):
             return False
         follow = units[i + 2] if i + 2 < len(units) else None

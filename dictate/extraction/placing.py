@@ -72,6 +72,8 @@ class Placer:
         adjacent = bool(topic) and fresh and self._adjacent(units, topic_end, i)
         strong = adjacent and not topic[-1].weak and self._fits(unit, topic)
         normal = unit.signs[0].id == "normal"
+        if ahead_leg := self._scaly(units, i):
+            return ahead_leg
         fixed = next((m for m in unit.signs if self.signs[m.id].always_home and not m.regions), None)
         if fixed is not None and not self._here(unit, topic if adjacent else []):
             place = self._fixed(units, i, topic, fixed, adjacent)
@@ -79,12 +81,14 @@ class Placer:
                 return place
         ahead = self._ahead(units, i, negated, topic) or self._object(units, i)
         if ahead is not None and self._fits(unit, ahead.refs):
-            own = self._owned(units, ahead.end)
+            own = self._owned(units, ahead.end, normal)
             if strong and topic[-1].region in ("toe", "claw", "foot pad", "spur") and ahead.refs[0].region in ("foot", "leg") and \
                     self._fits(unit, topic):
                 return Place([Ref(topic[-1].region, ahead.refs[0].side, topic[-1].at)], "region before", ahead.end, explicit=True)
             adjective = not any(m.form.startswith("noun") for m in unit.signs)
-            if not (strong and (own or normal or adjective or self._same_limb(topic, ahead.refs) is False and normal)):
+            if normal and own:
+                ahead = None
+            elif not (strong and (own or normal or adjective or self._same_limb(topic, ahead.refs) is False and normal)):
                 return ahead
         if strong or (adjacent and ahead is None):
             attributive = self._attributive(units, i, True) if topic[-1].weak else None
@@ -95,6 +99,8 @@ class Placer:
         if negated and self._on_bird(units, i) and not normal:
             return Place([Ref("skin", at=i)], "on the bird", i + 1)
         if unit.signs[0].id in self.parasites and negated:
+            if i + 1 < len(units) and units[i + 1].low in ("anywhere", "wherever", "at all", "on her anywhere"):
+                return Place([Ref("skin", at=i)], "parasite on skin", i + 1)
             if topic and self._pronoun_ahead(units, i):
                 return Place(topic, "pronoun", i + 1)
             if topic and said < 0:  # only parasites were said of this region so far
@@ -107,7 +113,8 @@ class Placer:
                 return Place([r for r in topic if r.region == home[1]] or [Ref(home[1], at=i)], "natural home", i + 1)
         if home is None and self._of_bird(units, i) and any("general" in m.regions for m in unit.signs):
             return Place([Ref("general", at=i)], "said of the bird", i + 1)
-        if topic and self.sense(unit, topic[-1].region) is not None:
+        meant = self.sense(unit, topic[-1].region) if topic else None
+        if meant is not None and not (meant.regions and i - topic_end > 12 and not self._pronoun_subject(units, i)):
             return Place(topic, "region carried", i + 1)
         if unit.signs[0].id in self.parasites:
             return Place([Ref("skin", at=i)], "parasite on skin", i + 1)
@@ -129,6 +136,16 @@ class Placer:
                     or unit.cues and not unit.hard):
                 return False
         return False
+
+    def _scaly(self, units: list[Unit], i: int) -> Place | None:
+        """"scaly leg on both legs": the leg is the part of it where the sign lives."""
+        home = next((self.signs[m.id].home for m in units[i].signs if not m.regions), "")
+        if not home or self.regions.limb.get(home) != "leg" or home == "foot pad":
+            return None
+        ahead = self._ahead(units, i, False)
+        if ahead is None or any(ref.region != "leg" for ref in ahead.refs):
+            return None
+        return Place([Ref(home, ref.side, ref.at) for ref in ahead.refs], "natural home", ahead.end, explicit=True)
 
     def sense_fits(self, unit: Unit, refs: list[Ref]) -> bool:
         """True if the sign is commonly seen on the region, or its words are used of it."""
@@ -224,7 +241,9 @@ class Placer:
         """"favouring the right leg", "can't use her left wing": the region as the object of the verb."""
         unit = units[i]
         after = units[i + 1] if i + 1 < len(units) else None
-        if after is not None and unit.low.split()[-1] in PREPOSITIONS and " " in unit.low:  # "feathers off the breast"
+        if after is not None and unit.low.split()[-1] in PREPOSITIONS and " " in unit.low and (
+            after.low in DETERMINERS or after.side
+        ):  # "feathers off the breast"
             found = self.regions.read(units, i + 1, placed=True)
             return Place(found[0], "sign off region", found[1], explicit=True) if found else None
         before = units[i - 1].low if i else ""
@@ -262,9 +281,11 @@ class Placer:
             stop += 1
         return Place([Ref(ref.region, units[k].side, k)], "side behind", stop, explicit=True)
 
-    def _owned(self, units: list[Unit], end: int) -> bool:
+    def _owned(self, units: list[Unit], end: int, normal: bool) -> bool:
         """The region ahead has a sign of its own right behind it: "crop soft | on the right foot a cut"."""
         for unit in units[end : end + 4]:
+            if normal and unit.is_cue("absent"):
+                return True
             if unit.hard or unit.low in (",", "and", "but", "no", "not", "she", "he", "she's", "with", "so"):
                 return False
             if unit.signs:

@@ -24,6 +24,11 @@ SUBJECTS = frozenset("she he she's he's i i'm i've i'll there there's we they it
 ARTICLES = frozenset("a an some one two three few several her his the".split())
 
 
+def fronted_by(units: list[Unit], i: int) -> bool:
+    """A preposition stands before unit i."""
+    return i > 0 and units[i - 1].low in PREPOSITIONS
+
+
 class Reader:
     """Findings of one exam, with one vocabulary."""
 
@@ -203,6 +208,10 @@ class Reader:
             refs, stop = found
             opening = (i == 0 or units[i - 1].hard or units[i - 1].used == "bird") and stop < len(units) and (
                 units[stop].signs or units[stop].low in COPULAS or units[stop].low == ":")
+            if stop < len(units) and refs[0].weak and not fronted_by(units, i):
+                follow = units[stop + 1] if units[stop].low in COPULAS and stop + 1 < len(units) else units[stop]
+                opening = opening or any(refs[0].region in m.regions for m in follow.signs) or (
+                    units[stop].low in ("is", "are", "'s") and bool(follow.signs))
             if refs[0].weak and not opening and (s.topic or self._weak_only(units, refs[0].at, stop)) and not units[i].side:
                 return 0 if units[i].region == "" or units[i].signs else i + 1
             return self._topic(s, i, refs, stop, fronted=False)
@@ -213,7 +222,8 @@ class Reader:
         if side and s.paired is not None:
             word, stop = side
             after = units[stop] if stop < len(units) else None
-            if after is not None and (after.low in COPULAS or after.signs or after.grade or after.cues or after.low in
+            comma = after is not None and after.low == "," and stop + 1 < len(units) and bool(units[stop + 1].signs)
+            if comma or after is not None and (after.low in COPULAS or after.low in ("does", "do", "did") or after.signs or after.grade or after.cues or after.low in
                                       (":", "too", "both", "one", "has", "got") or after.used == "measure") or after is None:
                 ref = s.topic[-1] if s.topic and s.topic[-1].region in self.regions.paired else s.paired
                 if after is None or after.hard or (after.low == "too"):
@@ -258,7 +268,7 @@ class Reader:
                 return None
         if not word:
             return None
-        while stop < size and units[stop].low in ("one", "side", "hand", "ones", "eye" if False else "one"):
+        while stop < size and units[stop].low in ("one", "side", "hand", "ones", "un"):
             stop += 1
         word = "both" if word in ("each", "either", "neither") else word
         return word, stop
@@ -280,7 +290,7 @@ class Reader:
             return max(stop, i + 1)
         if self.mender.exception_place(s, i, refs, stop) or self.mender.too(s, i, refs, stop):
             return stop
-        governs = s.absent is not None and s.absent.signs == 0 and not fronted
+        governs = s.absent is not None and s.absent.signs == 0 and not fronted and i - s.absent.at <= 3
         if s.absent is not None and not governs:
             s.absent = None
         if s.doubt is not None and s.doubt.signs:
@@ -302,7 +312,7 @@ class Reader:
             return True  # "thin on both sides of the keel"
         if not s.hits or s.hits[-1].at != i - 1 or s.hits[-1].rule != "region before":
             return False
-        if units[i].low in ("between", "near", "behind", "above", "below", "along", "down", "against", "towards", "beside"):
+        if units[i].low in ("from", "to", "between", "near", "behind", "above", "below", "along", "down", "against", "towards", "beside"):
             return True
         after = units[stop] if stop < len(units) else None
         return after is None or after.hard or after.low in SUBJECTS and after.low not in ("there's", "there")
@@ -347,6 +357,11 @@ class Reader:
             meaning = unit.signs[0]
             if meaning.regions and refs[-1].region not in meaning.regions:
                 return i + 1
+        if meaning.id == "normal" and not meaning.regions and place.rule == "region carried" and s.absent is None and (
+            self.placer._of_bird(units, i) and units[i - 1].low in ("'s", "is", "was", "she's", "he's", "looks", "all")
+        ):
+            s.rest_normal = True  # "otherwise he's fine"
+            return i + 1
         if place.explicit:
             refs = [self._lend_side(s, ref, max(ref.at - 1, 0)) for ref in refs]
         step, grade_at = s.grade
@@ -478,6 +493,8 @@ class Reader:
             after = s.units[i + 2]
         ahead = after is not None and not after.used and bool(after.signs) and after.signs[0].id != "normal"
         near = s.hits and i - s.hits[-1].end <= 2 and s.hits[-1].sign != "normal" and not (before is not None and before.hard)
+        if after is not None and after.low in ("on", "in") and self.mender.grade_at_side(s, i, unit.grade):
+            return
         if unit.grade_before or (ahead and not (near and after is not None and after.gap)):
             s.grade = (unit.grade, i)
             if s.absent is not None and s.absent.signs:
@@ -499,7 +516,7 @@ class Reader:
             if unit.hard or unit.used or unit.region or unit.low in SUBJECTS and unit.low not in ("she", "he", "she's", "he's"):
                 return 0
             if unit.signs:
-                if unit.signs[0].id != "normal":
+                if not any(m.id == "normal" and not m.regions for m in unit.signs):
                     return 0
                 s.rest_normal = True
                 s.close()

@@ -100,6 +100,8 @@ class RegionReader:
         if j >= size:
             return None
         unit = units[j]
+        if side in ("left", "right") and unit.region not in self.paired and unit.region != "breast":
+            return None  # "none on the right | comb pale"
         if side in ("left", "right") and unit.plural and unit.region not in ("toe", "claw") and len(unit.low) <= 9 \
                 and unit.region in self.paired and not (j and units[j - 1].low in ADJECTIVES):
             return None  # "none on the right | eyes good"
