@@ -11,7 +11,7 @@ from dictate.live.commands import Commands
 from dictate.live.events import Event
 from dictate.live.keep import Keeper
 from dictate.live.session import Session
-from dictate.model import Utterance
+from dictate.model import Utterance, Word
 
 if TYPE_CHECKING:
     from dictate.speech.listener import Listener
@@ -26,9 +26,13 @@ TICK = 1.0
 
 
 def new_session(vocabulary: Vocabulary, order: Sequence[str] = ()) -> Session:
-    """A session with the words of a lexicon; `order` is the keeper's own way over the bird."""
+    """A session with the words of a lexicon; `order` is the keeper's own way over the bird.
+
+    The parser is made ready here, so that the first words are understood as quickly as the rest.
+    """
     from dictate.extraction import extract
 
+    extract((Utterance((Word("um"),), "typed"),), vocabulary)
     return Session(
         lambda utterances: extract(utterances, vocabulary), Commands.of(vocabulary),
         order or vocabulary.head_to_tail, {r.id for r in vocabulary.regions.values() if r.paired},
