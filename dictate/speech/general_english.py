@@ -111,12 +111,12 @@ def _unpack(raw: bytes) -> GeneralEnglish:
     before = _bits(two_mem, places, word_bits)
     packed = _bits(two_mem, places + word_bits, 32)
     first = _bits(two_mem, np.append(places, pairs * two_bits) + word_bits + 32, next_bits)
-    last = np.repeat(np.arange(counts[0]), np.diff(one["next"].astype(np.int64)))
+    last = np.repeat(np.arange(counts[0]), _steps(one["next"]))
     triples = int(first[-1])
     places = np.arange(triples, dtype=np.int64) * three_bits
     first_word = _bits(three_mem, places, word_bits)
     third = _bits(three_mem, places + word_bits, 16)
-    pair = np.repeat(np.arange(pairs), np.diff(first))
+    pair = np.repeat(np.arange(pairs), _steps(first))
     if len(last) != pairs or len(pair) != triples:
         raise ValueError("n-grams are missing")
     return GeneralEnglish(
@@ -125,6 +125,11 @@ def _unpack(raw: bytes) -> GeneralEnglish:
         (before, last, tables[0][packed >> 16], tables[1][packed & 0xFFFF]),
         (first_word, pair, tables[2][third], np.zeros(triples)),
     )
+
+
+def _steps(pointers: Any) -> Any:
+    """How many entries lie between each pointer and the next."""
+    return np.diff(pointers.astype(np.int64))
 
 
 def _bits(memory: NDArray[np.uint8], places: NDArray[np.int64], length: int) -> NDArray[np.int64]:

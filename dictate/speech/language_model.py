@@ -126,8 +126,9 @@ def _witten_bell(keys: Ints, counts: Ints, size: int, contexts: int, lower: Floa
 def _contexts(keys: Ints, counts: Ints, size: int) -> tuple[tuple[Ints, Floats, Floats], Floats]:
     """The contexts of n-grams with their totals and numbers of kinds, and the backoff weight of each."""
     contexts, place = np.unique(keys // size, return_inverse=True)
-    total = np.bincount(place, weights=counts)
-    kinds = np.bincount(place).astype(float)
+    total = np.bincount(place, weights=counts).astype(np.float64)
+    kinds = np.bincount(place).astype(np.float64)
+    contexts = contexts.astype(np.int64)
     return (contexts, total, kinds), kinds / (total + kinds)
 
 
@@ -208,7 +209,8 @@ def prune(model: Trigrams, threshold: float, keep: Trigrams | None = None) -> Tr
 def _gain(grams: Grams, context: Floats, lower: Floats, contexts: Grams, size: int) -> Floats:
     at, found = contexts.find(grams.keys // size)
     backed = np.where(found, contexts.backoff[at], 1.0) * lower
-    result: Floats = context * grams.prob * np.abs(np.log(np.maximum(grams.prob, FLOOR) / np.maximum(backed, FLOOR)))
+    ratio = np.log(np.maximum(grams.prob, FLOOR)) - np.log(np.maximum(backed, FLOOR))
+    result: Floats = context * grams.prob * np.abs(ratio)
     return result
 
 

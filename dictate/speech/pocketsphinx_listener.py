@@ -16,12 +16,17 @@ from dictate.speech.listener import Hearing, Listener, ListenerOptions, hear_blo
 from dictate.speech.pocketsphinx_model import ModelFiles, model_files
 
 if TYPE_CHECKING:
-    from dictate.speech.listener import Block
+    from dictate.speech.listener import Block, Samples
     from dictate.vocabulary import Vocabulary
 
 __all__ = ["DecoderSettings", "PocketsphinxListener", "load_decoder", "open_listener"]
 
 NAME = "pocketsphinx"
+
+# In 16-bit sample units.
+PEAK = 16000.0
+MOST_GAIN = 30.0
+HISS = 6.0
 
 
 class PocketsphinxListener:
@@ -63,7 +68,7 @@ class _Hearing:
 def _decode(decoder: Any, phrase: Phrase) -> Utterance | None:
     """The words of one phrase, or None when there are none."""
     decoder.start_utt()
-    decoder.process_raw(phrase.samples.tobytes(), full_utt=True)
+    decoder.process_raw(levelled(phrase.samples).tobytes(), full_utt=True)
     decoder.end_utt()
     if decoder.hyp() is None:
         return None
@@ -83,6 +88,20 @@ def _decode(decoder: Any, phrase: Phrase) -> Utterance | None:
     if not words:
         return None
     return Utterance(tuple(words), NAME, words[0].start, words[-1].end)
+
+
+def levelled(samples: Samples) -> Samples:
+    """A phrase brought to one loudness, over a faint hiss.
+
+    The acoustic model was trained on microphones, which always hiss: sound without any (a noise gate,
+    a synthetic voice, silence of all zeros) is far from all it knows.
+    """
+    import numpy as np
+
+    peak = float(np.abs(samples.astype(np.float32)).max()) if len(samples) else 0.0
+    gain = min(MOST_GAIN, PEAK / max(peak, 1.0))
+    hiss = np.random.default_rng(len(samples)).normal(0.0, HISS, len(samples))
+    return np.clip(samples * gain + hiss, -32768, 32767).astype(np.int16)
 
 
 @dataclass(frozen=True, slots=True)

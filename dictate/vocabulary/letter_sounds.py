@@ -2,7 +2,7 @@
 
 Rules are tried in order at each place of the word; the first that fits gives its phones and goes
 on after its letters. A rule is a regular expression over the small-letter word ("(?<=c)" and "(?=e)"
-look back and ahead) and what it sounds like. The commonest regularities of English spelling, from
+look back and ahead) and what it sounds like (- nothing). The commonest regularities of English spelling, from
 common knowledge; how often they are right is measured in tests/speech/test_letter_sounds.py.
 """
 
@@ -62,7 +62,7 @@ th → TH
 ph → F
 wh → W
 gh(?=[aeiou]) → G
-gh → 
+gh → -
 ng(?=[^aeiouylr]|$) → NG
 ng(?=er) → NG
 n(?=[kqx]) → NG
@@ -119,12 +119,12 @@ ei → IY
 er(?=[^aeiouyr]|$) → ER
 ere$ → IH R
 e(?=[bcdfgklmnpstvz]e$) → IY
-e$(?<=[aeiouy][^aeiouy]e) → 
-e$(?<=[^aeiouy][^aeiouy]e) → 
-e(?=[sd]$)(?<=[aeiouy][^aeiouy]e) → 
+e$(?<=[aeiouy][^aeiouy]e) → -
+e$(?<=[^aeiouy][^aeiouy]e) → -
+e(?=[sd]$)(?<=[aeiouy][^aeiouy]e) → -
 ^e(?=[^aeiouy][aeiouy]) → IH
-e(?=ness|ment|less|ly$) → 
-^(?:b|d|r|pr)e(?=[^aeiouy][aeiouy]) → 
+e(?=ness|ment|less|ly$) → -
+^(?:b|d|r|pr)e(?=[^aeiouy][aeiouy]) → -
 e$ → IY
 e → EH
 ie(?=s?$) → IY
@@ -171,7 +171,7 @@ ue(?=s?$) → UW
 u(?=[bcdfgklmnpstvz](?:e[sd]?$|ing$)) → UW
 ^u(?=[^aeiouy][aeiouy]) → Y UW
 u(?=s$) → AH
-(?<=g)u(?=[aei]) → 
+(?<=g)u(?=[aei]) → -
 u(?=[bcdfgklmnprstvz][aiouy]) → UW
 u → AH
 ^y → Y
@@ -183,7 +183,7 @@ y(?=s$) → IY
 y(?=[bcdfgklmnpstvz]e) → AY
 (?<=[aeiou])y → Y
 y → IH
-b(?=t$) → 
+b(?=t$) → -
 b → B
 c(?=[eiy]) → S
 c(?=ia) → SH
@@ -192,11 +192,11 @@ d → D
 f → F
 g(?=[eiy])(?<!gg) → JH
 g → G
-h(?=[^aeiouy]|$) → 
+h(?=[^aeiouy]|$) → -
 h → HH
 j → JH
 k → K
-l(?=[kf]$)(?<=al) → 
+l(?=[kf]$)(?<=al) → -
 l → L
 m → M
 n → N
@@ -207,11 +207,11 @@ s(?=ur) → SH
 s → S
 t → T
 v → V
-w(?=[^aeiouy]|$) → 
+w(?=[^aeiouy]|$) → -
 w → W
 x → K S
 z → Z
-' → 
+' → -
 """
 
 
@@ -219,7 +219,7 @@ def _compiled() -> tuple[tuple[re.Pattern[str], str], ...]:
     rules = []
     for line in _RULES.strip().splitlines():
         pattern, _, phones = line.partition("→")
-        rules.append((re.compile(pattern.strip()), phones.strip()))
+        rules.append((re.compile(pattern.strip()), phones.strip().removeprefix("-")))
     return tuple(rules)
 
 

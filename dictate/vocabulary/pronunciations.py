@@ -19,9 +19,9 @@ if TYPE_CHECKING:
 
 __all__ = ["PHONES", "Pronouncer"]
 
-PHONES = frozenset(
-    "AA AE AH AO AW AY B CH D DH EH ER EY F G HH IH IY JH K L M N NG OW OY P R S SH T TH UH UW V W Y Z ZH".split()
-)
+_VOWELS = "AA AE AH AO AW AY EH ER EY IH IY OW OY UH UW"
+_CONSONANTS = "B CH D DH F G HH JH K L M N NG P R S SH T TH V W Y Z ZH"
+PHONES = frozenset(f"{_VOWELS} {_CONSONANTS}".split())
 MOST = 4  # ways of saying one word; more slow the recogniser down and blur it
 
 _HISSING = {"S", "Z", "SH", "ZH", "CH", "JH"}
@@ -40,7 +40,9 @@ class Pronouncer:
     sound-alike that says nothing.
     """
 
-    def __init__(self, dictionary: Mapping[str, tuple[str, ...]], vocabulary: Vocabulary | None = None) -> None:
+    def __init__(
+        self, dictionary: Mapping[str, tuple[str, ...]], vocabulary: Vocabulary | None = None
+    ) -> None:
         self._dictionary = dictionary
         self._own: dict[str, tuple[str, ...]] = {}
         faults: list[str] = []

@@ -32,7 +32,8 @@ if TYPE_CHECKING:
 __all__ = ["SentenceMaker", "make_sentences", "tokens"]
 
 JOIN = 0.6  # how likely a speaker goes on without a pause
-USUAL, SAID_ON, RARE = 2.0, 3.0, 0.12  # weights of a sign on its usual regions, of words for that region, elsewhere
+# Weights of a sign on its usual regions, of the words for it on that region alone, and elsewhere.
+USUAL, SAID_ON, RARE = 2.0, 3.0, 0.12
 FALLING = 1.0  # the n-th word of a list has the weight n ** -FALLING
 
 
@@ -259,7 +260,8 @@ def _matches(entry: Entry, key: str) -> bool:
         return not _matches(entry, key[4:])
     if getattr(entry, key, None) is True:
         return True
-    return key in (entry.id, *(getattr(entry, name, None) for name in ("category", "role", "direction", "quantity")))
+    values = (getattr(entry, name, None) for name in ("category", "role", "direction", "quantity"))
+    return key in (entry.id, *values)
 
 
 _PIECE = re.compile(r"\{[^{}]*\}|[\[\](|)]|[^\[\](|){}]+")

@@ -78,7 +78,8 @@ class Tally:
 
 
 def main() -> int:
-    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    layout = argparse.RawDescriptionHelpFormatter
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=layout)
     parser.add_argument("folders", nargs="+", type=Path)
     parser.add_argument("--listener", default="pocketsphinx")
     parser.add_argument("--limit", type=int)
