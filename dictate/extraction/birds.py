@@ -70,12 +70,21 @@ class BirdFinder:
                 continue
             self._take(units, mention, mentions)
             i = max(mention.end, i + 1)
+            while mention is not None and mention.band and not mention.denied:
+                mention = self._list_on(units, mention)
+                if mention is not None:
+                    self._take(units, mention, mentions)
+                    i = mention.end
         self._known_again(units, text, cased, mentions)
         if cased and any(m.name for m in mentions) and not any(m.band for m in mentions):
             for k in range(len(units)):
                 if not units[k].used and (k == 0 or units[k - 1].hard) and self.names.possible(units, k, text, cased) and \
                         self.names.plain(units[k]) and self.names.acts(units, k):
-                    self._take(units, Mention(k, k + 1, name=_written(units[k], text)), mentions)
+                    self._take(units, Mention(k, k + 1, name=_written(units[k], text), weak=True), mentions)
+        if any(m.band for m in mentions):
+            mentions = [m for m in mentions if not m.weak]
+        if not any(m.band or m.name for m in mentions):
+            self._headings(units, text, cased, mentions)
         if not any(m.band or m.name for m in mentions):
             for test in (self.names.alone, self.names.vocative):
                 k = next((k for k in range(min(60, len(units))) if test(units, k, text, cased) and not _imagined(units, k)), -1)
@@ -84,6 +93,39 @@ class BirdFinder:
                     self._known_again(units, text, cased, mentions)
                     break
         return sorted(mentions, key=lambda m: m.at)
+
+    def _list_on(self, units: list[Unit], last: Mention) -> Mention | None:
+        """The next of a list of bands: blue 4, 5 and 6; 12 & 14."""
+        j, joined = last.end, False
+        while j < len(units) and j < last.end + 2 and units[j].low in (",", "and", "&", "+"):
+            j, joined = j + 1, True
+        if not joined or j >= len(units) or not units[j].number or units[j].used or units[j].number.bare_one:
+            return None
+        if not self.bands.is_digits(units, j, False) or len(digits_of(units[j])) > 4:
+            return None
+        after = units[j + 1] if j + 1 < len(units) else None
+        if after is not None and (after.signs and after.low not in ("ok", "okay", "fine") and not after.is_cue("rest")
+                                  and after.kind == "word" and after.low.endswith("s") or after.measures):
+            return None
+        mark = last.band.rpartition(" ")[0]
+        digits = digits_of(units[j])
+        return Mention(j, j + 1, band=f"{mark} {digits}" if mark else digits, listed=True)
+
+    def _headings(self, units: list[Unit], text: str, cased: bool, mentions: list[Mention]) -> None:
+        """With no bird named: numbers, or words unknown to the lexicon, that head sentences ("12: …", "Pip. …")."""
+        numbers, names = [], []
+        for k, unit in enumerate(units[:-1]):
+            after = units[k + 1]
+            if not self.names.opens(units, k) or after.low not in (":", ".", ",", "-", "="):
+                continue
+            if unit.number and not unit.number.bare_one and self.bands.is_digits(units, k, False):
+                numbers.append(Mention(k, k + 1, band=digits_of(unit)))
+            elif cased and self.names.possible(units, k, text, cased) and self.names.plain(unit) and after.low != ",":
+                names.append(Mention(k, k + 1, name=_written(unit, text)))
+        found = numbers if len(numbers) > 1 or numbers and numbers[0].at <= 3 else names
+        for mention in found:
+            if not _imagined(units, mention.at):
+                self._take(units, mention, mentions)
 
     def _take(self, units: list[Unit], mention: Mention, mentions: list[Mention]) -> None:
         mention.span = units[mention.at].span.cover(units[mention.end - 1].span)
@@ -243,8 +285,9 @@ class BirdFinder:
         return Mention(i if kind == "called" else j, j + 1, name=_written(units[j], text), weak=weak)
 
     def _name(self, units: list[Unit], i: int, text: str, cased: bool) -> Mention | None:
-        if self.names.subject(units, i, text, cased) or self.names.heads_line(units, i, text, cased):
-            return Mention(i, i + 1, name=_written(units[i], text))
+        strong = self.names.described(units, i, text, cased)
+        if strong or self.names.subject(units, i, text, cased) or self.names.heads_line(units, i, text, cased):
+            return Mention(i, i + 1, name=_written(units[i], text), weak=not strong)
         return None
 
     def _known_again(self, units: list[Unit], text: str, cased: bool, mentions: list[Mention]) -> None:
@@ -283,7 +326,7 @@ def _denied(units: list[Unit], i: int) -> bool:
 
 def _imagined(units: list[Unit], at: int) -> bool:
     """Is the bird only imagined ("imagine a hen called …", "if this were …")?"""
-    for unit in reversed(units[max(0, at - 8) : at]):
+    for unit in reversed(units[max(0, at - 14) : at]):
         if unit.hard or unit.used or unit.is_cue("returning") or unit.gap:
             return False
         if unit.is_cue("hypothetical") and unit.low not in ("says", "said") and not unit.low.endswith(("says", "said")):

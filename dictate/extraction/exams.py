@@ -102,7 +102,7 @@ class _Divider:
         elif not mention.new and not here.differs(mention) and self._same_bird(mention):
             here.take(mention)
         elif here.differs(mention) and not self.said(mention.at) and not mention.new and not mention.again and (
-            mention.corrects or not self._listed(mention)
+            (mention.corrects and not mention.listed) or not self._listed(mention)
         ):
             here.take(mention, replace=True)
         else:
@@ -142,6 +142,8 @@ class _Divider:
             return False
         between = self.units[here.mentions[-1].end : mention.at]
         after = self.units[mention.end : mention.end + 3]
+        if mention.listed:
+            return True
         listed = all(u.low in JOINING for u in between) and (
             bool(between) or here.mentions[-1].listed or any(self._group(u) for u in after)
             or any(u.used == "bird" for u in after[:2]))
@@ -178,7 +180,8 @@ class _Divider:
                 continue
             first = last.segments[0]
             head = self.units[last.mentions[0].end : last.mentions[0].end + 4]
-            if not any(self._group(u) for u in head):
+            joined = self.units[last.mentions[0].at - 1].low in ("and", ",", "&", "+")
+            if not joined and not any(self._group(u) for u in head):
                 continue
             j = k - 1
             while j >= 0:

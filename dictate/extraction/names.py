@@ -103,6 +103,8 @@ class NameReader:
             j += 1
         if j < len(units) and units[j].low == "." and units[j - 1].low in ("ms", "mr", "mrs"):
             j += 1
+        if j + 2 < len(units) and units[j + 1].low == "'s" and any(self.role(u, "kin") for u in units[j + 2 : j + 4]):
+            return -1
         if kind == "called":
             return j if self.possible(units, j, text, cased) else -1
         if not self.fresh(units, j, text, cased):
@@ -147,21 +149,20 @@ class NameReader:
             return self.sexed(units, i + 2, 4)
         return False
 
-    def subject(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
-        """A name by its own sentence: "fern is a hen", "mabel she's …", "ruby next", "treacle's comb …"."""
-        if not self.possible(units, i, text, cased):
-            return False
-        unit = units[i]
+    def _place(self, units: list[Unit], i: int) -> tuple[Unit | None, bool, bool]:
+        """The unit before i (past the point of "Ms."), whether i opens a sentence, whether a title stands before."""
         first = i - 1 - (i > 1 and units[i - 1].low == "." and units[i - 2].low in ("ms", "mrs", "mr"))
         before = units[first] if first >= 0 else None
-        after = units[i + 1] if i + 1 < len(units) else None
-        if after is None or before is not None and (before.low in NOT_BEFORE or self.role(before, "kin")
-                                                    or before.is_cue("other-bird")):
-            return False
-        opens = self.opens(units, i)
         titled = before is not None and bool(self.role(before, "title"))
-        kin = any(self.role(u, "kin") for u in units[i + 1 : i + 4])
-        if kin and after.low == "'s":
+        return before, self.opens(units, i), titled
+
+    def described(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
+        """A name by what is said of it: "fern is a hen", "mabel she's the speckled hen", "ruby next", "Gwen, unringed"."""
+        if not self.possible(units, i, text, cased) or i + 1 >= len(units):
+            return False
+        unit, after = units[i], units[i + 1]
+        before, opens, titled = self._place(units, i)
+        if before is not None and (before.low in NOT_BEFORE or self.role(before, "kin") or before.is_cue("other-bird")):
             return False
         if after.low in ("is", "'s", "was") and self._is_a(units, i) and (opens or self.plain(unit) or titled):
             return True
@@ -171,18 +172,28 @@ class NameReader:
             return True
         if (opens or titled) and (self.role(after, "no-band") or self.role(after, "start") or after.low in ("next", "first")):
             return self._said_by_itself(units, i)
-        if before is not None and before.low == '"' and after.low == '"':
-            return True
-        if not self.plain(unit):
+        return before is not None and before.low == '"' and after.low == '"'
+
+    def subject(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
+        """A name by its own sentence: "mabel she's …", "treacle's comb …", "poor old Hattie has …", a listed name."""
+        if not self.possible(units, i, text, cased) or i + 1 >= len(units) or not self.plain(units[i]):
             return False
-        if self.given(unit) and (opens or titled or before is not None and bool(
-            self.role(before, "sex") or self.role(before, "breed"))) and not (after.low == "," and not self._is_a(units, i)):
-            return True
+        unit, after = units[i], units[i + 1]
+        before, opens, titled = self._place(units, i)
+        if before is not None and self.role(before, "kin"):
+            return i > 1 and units[i - 2].low == "'s"
+        if before is not None and (before.low in NOT_BEFORE or before.is_cue("other-bird")):
+            return False
+        if after.low == "'s" and any(self.role(u, "kin") for u in units[i + 2 : i + 4]):
+            return False
+        described = before is not None and bool(self.role(before, "sex") or self.role(before, "breed"))
+        if self.given(unit) and (opens or titled or described):
+            return after.low not in (",", "!", "?") or self._is_a(units, i)
         if after.low == "'s" and i + 2 < len(units) and (units[i + 2].region or units[i + 2].side):
             return True
-        if (opens or titled) and after.low in SHE and not (before is not None and before.low in COPULAS):
-            return True
-        if titled and (after.low in VERBS or after.gap or after.hard or after.low == ","):
+        if opens and after.low in SHE:
+            return before is None or before.gap or before.hard or before.low not in ("so", "and", "but", ",")
+        if titled and (after.low in VERBS or after.gap or after.hard or after.low == "," or after.low in SHE):
             return before is not None and before.low not in ("a", "my", "big")
         return False
 
@@ -244,11 +255,11 @@ class NameReader:
         before, after = (units[i - 1] if i else None), (units[i + 1] if i + 1 < len(units) else None)
         if after is None or not self.possible(units, i, text, cased) or not self.plain(units[i]):
             return False
-        if cased and before is not None and not before.hard and before.low not in NOT_BEFORE and before.low != ",":
+        if cased and before is not None and (before.low == ":" or self.intro(before)):
             return True
         if cased and self.opens(units, i) and self.acts(units, i):
             return True
-        if not cased and self.given(units[i]):
+        if not cased and self.given(units[i]) and self.acts(units, i):
             return before is None or before.low not in NOT_BEFORE
         if not self.opens(units, i) and not (before is not None and self.role(before, "title")):
             return False

@@ -161,7 +161,7 @@ class BirdWord(Entry):
 
     role: Literal[
         "sex", "colour", "letter", "band", "next", "name", "breed", "pen", "again", "start", "not-a-name",
-        "no-band", "bird", "kin", "title", "group",
+        "no-band", "bird", "kin", "title", "group", "given",
     ]
 
 
