@@ -42,15 +42,16 @@ def new_session(vocabulary: Vocabulary, order: Sequence[str] = ()) -> Session:
 def listen(capture: Capture, listener: Listener, session: Session, keeper: Keeper, tell: Tell) -> None:
     """Hear a capture to its end and keep what is said; ends at the command for it too.
 
-    Where the sound fails half way (unplugged, disk full), all that was said until then is understood
-    and kept first, then the SoundError is raised.
+    Where sound or recogniser fail half way (unplugged, disk full, a fault), all that was said until
+    then is understood and kept first, then the error is raised.
     """
 
     def tell_now(event: Event) -> None:
         tell(event, capture.seconds)
 
-    hearing, fault, ticked = listener.begin(), None, 0.0
+    fault, ticked = None, 0.0
     tell_now(Event("started", {"recording": str(capture.path), "listener": listener.name}))
+    hearing = listener.begin()
     try:
         for block in capture.follow():
             take(hearing.feed(block), session, keeper, tell_now)
@@ -59,11 +60,17 @@ def listen(capture: Capture, listener: Listener, session: Session, keeper: Keepe
             if capture.seconds - ticked >= TICK:
                 ticked = capture.seconds
                 tell_now(Event("tick", {"partial": hearing.partial}))
-    except SoundError as error:
+    except Exception as error:
         fault = error
         tell_now(Event("warning", {"text": str(error)}))
-    take(hearing.finish(), session, keeper, tell_now)
+    try:
+        take(hearing.finish(), session, keeper, tell_now)
+    except Exception as error:  # the words of the last phrase; its sound is kept
+        fault = fault or error
+        tell_now(Event("warning", {"text": str(error)}))
     _tell_all(session.finish(), keeper, tell_now)
+    if fault and not isinstance(fault, SoundError):
+        raise fault  # the recording stays unfinished in the log: the next start hears the rest of it
     for event in keeper.finish(capture.seconds):
         tell_now(event)
     if fault:

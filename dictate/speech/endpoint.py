@@ -85,7 +85,8 @@ class Endpointing:
     def finish(self) -> list[Phrase]:
         """The sound has ended: return the phrase it ended in, if any."""
         if self._endpointer.in_speech:
-            speech = self._endpointer.end_stream(self._rest)
+            # An empty end is an error to pocketsphinx: one sample of silence stands for it.
+            speech = self._endpointer.end_stream(self._rest or bytes(2))
             if speech:
                 self._speech.append(speech)
         self._rest = b""

@@ -131,6 +131,25 @@ def test_a_failing_microphone_loses_nothing_that_was_said(run: Callable[..., Any
     assert "warning" in names(log.told)  # type: ignore[attr-defined]
 
 
+class FailingListener(ReplayListener):
+    """Hears, and fails when the sound has ended."""
+
+    def begin(self) -> Any:
+        hearing = super().begin()
+        hearing.finish = lambda: [][0]  # type: ignore[method-assign]
+        return hearing
+
+
+def test_a_recogniser_that_fails_loses_nothing_that_was_understood(
+    session: Session, log: NotedLog, spoken: Callable[..., list[Utterance]]
+) -> None:
+    sound: Any = PlayedSound(5.0)
+    keeper = Keeper(log, "rec-1", STARTED)  # type: ignore[arg-type]
+    with pytest.raises(IndexError):
+        listen(sound, FailingListener(spoken("bird ada comb red")), session, keeper, lambda e, s: None)
+    assert [row[0] for row in log.kept] == ["words", "draft"], "not finished: the rest is heard next time"
+
+
 def test_a_log_that_is_busy_for_a_while_gets_everything_in_order(
     run: Callable[..., Any], log: NotedLog
 ) -> None:
