@@ -197,7 +197,7 @@ class BandReader:
         digits, end = digits_of(units[j]), j + 1
         single = len(digits) == 1
         while single and end < len(units):
-            k = end + (units[end].low == ",")
+            k = end + (units[end].low == "," and units[j].low.isalpha())
             other = units[k].number if k < len(units) else None
             if other is None or len(other.digits) != 1 or not self.is_digits(units, k, worded) or k + 1 < len(units) and (
                 units[k + 1].unit or units[k + 1].signs

@@ -19,7 +19,7 @@ __all__ = ["BirdFinder", "Mention", "sex_of"]
 
 BEFORE_NEXT = frozenset(["look", "the", "her", "at", "in", "look at", "every", "his", "until", "for", "until the", "for the",
                          "from", "this"])
-LINKS = frozenset("is's : a an , - will be the with for bird one now we have okay and on've got here it it's she's he's up "
+LINKS = frozenset("is 's : a an , - will be the with for bird one now we have okay and on 've got here it it's she's he's up "
                   "she he . that's this then so right little old".split())
 
 
@@ -29,7 +29,7 @@ class Mention:
 
     `new`: said to be another one ("next bird"; without a mark it opens a bird not yet named).
     `start`: the first of several. `denied`: "this isn't …". `again`: "back to …".
-    `own`: the band of the bird in hand ("the band she wears is …"). `weak`: less sure to be a bird.
+    `own`: the band of the bird in hand ("the band she wears is …"). `weak`: less sure to be a bird. `once`: only known from elsewhere in the text.
     `corrects`: words of correction stand before it. `listed`: joined to the mention before ("4, 5 and 6")."""
 
     at: int
@@ -42,6 +42,7 @@ class Mention:
     again: bool = False
     own: bool = False
     weak: bool = False
+    once: bool = False
     corrects: bool = False
     listed: bool = False
     span: Span = Span(0, 0)
@@ -79,10 +80,14 @@ class BirdFinder:
         if cased and any(m.name for m in mentions) and not any(m.band for m in mentions):
             for k in range(len(units)):
                 if not units[k].used and (k == 0 or units[k - 1].hard) and self.names.possible(units, k, text, cased) and \
-                        self.names.plain(units[k]) and self.names.acts(units, k):
+                        self.names.plain(units[k]) and (self.names.acts(units, k) or units[k + 1 : k + 2] and units[k + 1].low in ":=-"):
                     self._take(units, Mention(k, k + 1, name=_written(units[k], text), weak=True), mentions)
+        unreal = {u.low for k, u in enumerate(units) if u.kind == "word" and self.names.given(u) and _imagined(units, k)}
+        mentions = [m for m in mentions if m.name.lower() not in unreal]
         if any(m.band for m in mentions):
             mentions = [m for m in mentions if not m.weak]
+        for mention in mentions:
+            mention.weak = mention.once
         if not any(m.band or m.name for m in mentions):
             self._headings(units, text, cased, mentions)
         if not any(m.band or m.name for m in mentions):
@@ -116,11 +121,11 @@ class BirdFinder:
         numbers, names = [], []
         for k, unit in enumerate(units[:-1]):
             after = units[k + 1]
-            if not self.names.opens(units, k) or after.low not in (":", ".", ",", "-", "="):
+            if not self.names.opens(units, k) or (k and units[k - 1].low in ("/", "-", ",")) or after.low not in (":", ".", ",", "-", "="):
                 continue
             if unit.number and not unit.number.bare_one and self.bands.is_digits(units, k, False):
                 numbers.append(Mention(k, k + 1, band=digits_of(unit)))
-            elif cased and self.names.possible(units, k, text, cased) and self.names.plain(unit) and after.low != ",":
+            elif cased and self.names.possible(units, k, text, cased) and self.names.wordless(unit) and after.low != ",":
                 names.append(Mention(k, k + 1, name=_written(unit, text)))
         found = numbers if len(numbers) > 1 or numbers and numbers[0].at <= 3 else names
         for mention in found:
@@ -249,6 +254,8 @@ class BirdFinder:
         if after is None:
             return None
         line = i == 0 or units[i - 1].kind == "newline"
+        if line and unit.low.isdigit() and self._heads_list(units, i):
+            return Mention(i, i + 1, band=digits_of(unit))
         if line and unit.low.isdigit() and (after.low in ("-", ":") and not (follow is not None and follow.number)
                                             or self._role(after, "sex")):
             return Mention(i, i + 1, band=digits_of(unit))
@@ -268,6 +275,13 @@ class BirdFinder:
             return Mention(i, i + 1, band=digits_of(unit))
         return None
 
+    def _heads_list(self, units: list[Unit], i: int) -> bool:
+        """12, 14 & 15 - …: a list of numbers that a line is about."""
+        j = i
+        while j + 2 < len(units) and units[j + 1].low in (",", "&", "and", "+") and units[j + 2].number:
+            j += 2
+        return j > i and j + 1 < len(units) and (units[j + 1].low in ("-", ":") or units[j + 1].is_cue("rest"))
+
     @staticmethod
     def _given(units: list[Unit], i: int) -> bool:
         """"I'll ring him with a green one": a band put on, not the bird's mark."""
@@ -281,7 +295,7 @@ class BirdFinder:
         j = self.names.introduced(units, i, kind, text, cased)
         if j < 0 or self.bands.read(units, j, text):
             return None
-        weak = kind != "called" and not cased and not self.names.plain(units[j])
+        weak = kind == "perhaps" or (kind != "called" and not cased and not self.names.plain(units[j]))
         return Mention(i if kind == "called" else j, j + 1, name=_written(units[j], text), weak=weak)
 
     def _name(self, units: list[Unit], i: int, text: str, cased: bool) -> Mention | None:
@@ -300,7 +314,7 @@ class BirdFinder:
             if unit.used or i in taken:
                 continue
             if unit.low in names and self.names.again(units, i, text, cased) and not _imagined(units, i):
-                more.append(Mention(i, i + 1, name=_written(unit, text), denied=_denied(units, i), again=True))
+                more.append(Mention(i, i + 1, name=_written(unit, text), denied=_denied(units, i), once=True))
             elif unit.number and numbers and digits_of(unit) in numbers and not unit.number.bare_one:
                 after = units[i + 1] if i + 1 < len(units) else None
                 if after is not None and after.low == "'s" or (i and units[i - 1].hard and unit.low.isdigit() and after is not None
@@ -326,8 +340,9 @@ def _denied(units: list[Unit], i: int) -> bool:
 
 def _imagined(units: list[Unit], at: int) -> bool:
     """Is the bird only imagined ("imagine a hen called …", "if this were …")?"""
-    for unit in reversed(units[max(0, at - 14) : at]):
-        if unit.hard or unit.used or unit.is_cue("returning") or unit.gap:
+    reach = 14 if any(u.kind == "punct" for u in units[max(0, at - 14) : at]) else 6
+    for unit in reversed(units[max(0, at - reach) : at]):
+        if unit.hard or unit.used:
             return False
         if unit.is_cue("hypothetical") and unit.low not in ("says", "said") and not unit.low.endswith(("says", "said")):
             return True

@@ -75,6 +75,7 @@ class _Divider:
         self.telling = [c and not a for c, a in zip(self.content, ages, strict=True)]
         self.exams = [OpenExam()]
         self.current, self.start = 0, 0
+        self.retracted: set[str] = set()
 
     @property
     def here(self) -> OpenExam:
@@ -88,6 +89,8 @@ class _Divider:
         here, marks = self.here, bool(mention.band or mention.name)
         if mention.denied:
             self._deny(mention)
+        elif mention.name.lower() in self.retracted and not (mention.new or mention.again):
+            return
         elif not marks:
             if not mention.start and (self.said(mention.at) or here.known) and not self._just_said(mention):
                 self._open(mention)
@@ -104,6 +107,9 @@ class _Divider:
         elif here.differs(mention) and not self.said(mention.at) and not mention.new and not mention.again and (
             (mention.corrects and not mention.listed) or not self._listed(mention)
         ):
+            if mention.name:
+                self.retracted.add(here.name.lower())
+                self.retracted.discard("")
             here.take(mention, replace=True)
         else:
             self._open(mention)

@@ -271,6 +271,10 @@ class Mender:
         last = s.hits[-1]
         if last.presence != "absent" and last.sign != "normal":
             return False
+        if last.sign == "normal" and last.ref.side == "both" and refs[0].region == last.ref.region and refs[0].side in (
+            "left", "right"
+        ):
+            last.moved(side=opposite(refs[0].side))  # "toes straight bar the left outer"
         between = s.units[last.at + 1 : i]
         cut = next((k for k in range(len(between) - 1, -1, -1) if between[k].is_cue("exception")), None)
         if cut is None or any(u.signs and not u.region for u in between[cut + 1 :]):
@@ -754,6 +758,11 @@ class Mender:
                        else r for r in s.topic]
             return stop
         last = s.hits[-1]
+        if s.exception and side != "both" and last.sign == "normal" and last.ref.side == "both":
+            last.moved(side=opposite(side))
+            s.exception = False
+            s.set_topic([replace(last.ref, side=side, at=i)], stop)
+            return stop
         if s.exception and side != "both" and last.presence == "absent" and last.ref.side == "both":
             for hit in self.last_group(s):  # "no scabs on either wing bar the left"
                 twin = hit.copy(replace(hit.ref, side=side, at=i))

@@ -20,7 +20,7 @@ AFTER_BARE = frozenset("she he she's he's who has here now first next again then
 OPENING = frozenset(["okay", "right", "now", "and", "so", ",", '"', "well", "then", "oh", "but", "hello", "come on", ":",
                      "&", "next", "plus", "(", "/", "-", "ok", "righto"])
 NOT_BEFORE = frozenset("from by with like than of not to at for in unlike on under isn't n't mr mrs dr doctor uncle aunt "
-                       "auntie grandad".split())
+                       "auntie grandad a an the".split())
 VERBS = frozenset("is 's was has had looks feels seems weighs got needs gets goes".split())
 
 
@@ -42,9 +42,8 @@ class NameReader:
 
     def plain(self, unit: Unit) -> bool:
         """A word the lexicon knows nothing of, or knows for a name."""
-        return not (unit.region or unit.signs or unit.measures or unit.unit or unit.delay or unit.side or unit.grade
-                    or unit.cues or unit.action or unit.number or unit.observation
-                    or any(self.roles[m.id] != "given" for m in unit.birds))
+        return self.wordless(unit) and not (
+            any(self.roles[m.id] != "given" for m in unit.birds))
 
     def possible(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
         """May the word at i be a name if its surroundings say so?"""
@@ -87,6 +86,11 @@ class NameReader:
             self.role(before, "next") or self.role(before, "start") or self.role(before, "again")
             or self.intro(before) and before.low not in ("it's", "that's"))
 
+    def wordless(self, unit: Unit) -> bool:
+        """Unknown to the lexicon but as a word for birds: a colour, a breed or a name."""
+        return not (unit.region or unit.signs or unit.measures or unit.unit or unit.delay or unit.side or unit.grade
+                    or unit.cues or unit.action or unit.number or unit.observation)
+
     def given(self, unit: Unit) -> bool:
         """A name that the lexicon lists."""
         return bool(unit.birds) and bool(self.role(unit, "given"))
@@ -112,6 +116,8 @@ class NameReader:
                 self._is_a(units, j) or j + 1 < len(units) and units[j + 1].low in SHE)):
                 return -1
         after = units[j + 1] if j + 1 < len(units) else None
+        if units[i].low == "so" and not self.given(units[j]):
+            return -1
         if after is None or self.given(units[j]) and not (cased and units[j - 1].low == ","):
             return j if after is not None or kind == "presented" or cased and not units[j - 1].hard else -1
         if cased:
@@ -172,6 +178,8 @@ class NameReader:
             return True
         if (opens or titled) and (self.role(after, "no-band") or self.role(after, "start") or after.low in ("next", "first")):
             return self._said_by_itself(units, i)
+        if before is not None and before.low in ("ms", "miss", "lady", "dame", "sir") and self.plain(unit):
+            return not units[i - 1].is_cue("other-bird") and (after.low in VERBS or after.kind != "word" or after.low in SHE)
         return before is not None and before.low == '"' and after.low == '"'
 
     def subject(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
@@ -266,4 +274,4 @@ class NameReader:
         follow = units[i + 2] if i + 2 < len(units) else None
         return after.low in ("'s", "has") and follow is not None and follow.low in ("had", "got", "been", "a", "not", "an", "in",
                                                                                    "lost") or (
-            after.low in SHE or cased and after.low in VERBS)
+            after.low in SHE and (before is None or before.low != "so") or cased and after.low in VERBS)

@@ -85,6 +85,10 @@ class Placer:
             if strong and topic[-1].region in ("toe", "claw", "foot pad", "spur") and ahead.refs[0].region in ("foot", "leg") and \
                     self._fits(unit, topic):
                 return Place([Ref(topic[-1].region, ahead.refs[0].side, topic[-1].at)], "region before", ahead.end, explicit=True)
+            if strong and units[ahead.end - 1 - 0].region and any(
+                u.low in ("behind", "near", "beside", "above", "below", "beneath") for u in units[i + 1 : ahead.end]
+            ):
+                return Place(topic, "region before", ahead.end)
             adjective = not any(m.form.startswith("noun") for m in unit.signs)
             if normal and own:
                 ahead = None
@@ -296,6 +300,8 @@ class Placer:
 
     def _attributive(self, units: list[Unit], i: int, has_topic: bool) -> Place | None:
         """adjective + region: "a swollen left hock", "clean vent", "pale comb and wattles"."""
+        if " " in units[i].low and not units[i].low.startswith(("very ", "really ")) and units[i].signs[0].id != "normal":
+            return None
         noun = any(meaning.form.startswith("noun") for meaning in units[i].signs)
         j = i + 1
         if noun:  # only in notes: "peck wound comb +"

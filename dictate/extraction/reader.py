@@ -68,9 +68,23 @@ class Reader:
             s.close()
             s.clause = i
             s.fresh = False
-        elif unit.used == "measure" and s.absent is not None and s.absent.signs:
-            s.absent = None
+        elif unit.used == "measure":
+            s.doubt = None
+            if s.absent is not None and s.absent.signs:
+                s.absent = None
+            region = self._scored(unit)
+            if region and not (s.topic and s.topic[-1].region == region):
+                s.set_topic([Ref(region, at=i)], i + 1, fresh=False)
+                s.said = 1
         return i + 1
+
+    def _scored(self, unit: Unit) -> str:
+        """"keel score one, slight deviation": the region of a score is the one spoken of."""
+        for kind in unit.measures:
+            region = kind.removesuffix(" score")
+            if region != kind and region in self.regions.regions:
+                return region
+        return ""
 
     def _muted(self, s: State, unit: Unit, i: int) -> None:
         s.close()
@@ -137,7 +151,7 @@ class Reader:
                 return found[1]
             if found is not None and not (found[0][0].weak and s.topic):
                 return self._topic(s, i, found[0], found[1], fronted=True)
-            side = self._side_only(s, i + 1)
+            side = self._side_only(s, i + 1) if unit.low != "to" else None
             if side:
                 before = s.units[i - 1] if i else None
                 if s.paired is not None and (before is None or before.hard or before.low in (",", "and", "but")) and (
@@ -164,7 +178,7 @@ class Reader:
 
     def _subject(self, s: State, i: int) -> None:
         """A new subject opens a new clause."""
-        if s.absent is not None and (s.absent.signs or s.absent.cue.rule == "not" and i - s.absent.at >= 2):
+        if s.absent is not None and (s.absent.signs or s.absent.cue.rule != "no-belief" and i - s.absent.at >= 2):
             s.absent = None
         if s.doubt is not None and s.doubt.signs:
             s.doubt = None
@@ -290,7 +304,7 @@ class Reader:
             return max(stop, i + 1)
         if self.mender.exception_place(s, i, refs, stop) or self.mender.too(s, i, refs, stop):
             return stop
-        governs = s.absent is not None and s.absent.signs == 0 and not fronted and i - s.absent.at <= 3
+        governs = s.absent is not None and s.absent.signs == 0 and not fronted and i - s.absent.at <= 1
         if s.absent is not None and not governs:
             s.absent = None
         if s.doubt is not None and s.doubt.signs:

@@ -209,6 +209,11 @@ def disambiguate(units: list[Unit]) -> None:
             not _is_back(before, after) or i > 1 and before is not None and before.low == "the" and units[i - 2].low == "at"
         ):
             unit.region = ""
+        if unit.low in ("yep", "check", "yup", "yes") and unit.signs and not (
+            before is not None and before.region and not before.weak and not unit.gap
+            and (after is None or after.region or after.side or after.gap or after.kind in ("punct", "newline"))
+        ):
+            unit.signs = ()
         if unit.signs and unit.low in ("okay", "ok", "fine", "good", "nice", "lovely", "clear", "perfect", "all right",
                                        "alright", "clean", "excellent", "beautiful", "lively"):
             _plain_good(units, i, before, after)
