@@ -295,7 +295,7 @@ class BirdFinder:
         j = self.names.introduced(units, i, kind, text, cased)
         if j < 0 or self.bands.read(units, j, text):
             return None
-        weak = kind == "perhaps" or (kind != "called" and not cased and not self.names.plain(units[j]))
+        weak = not self.names.described(units, j, text, cased) and (kind == "perhaps" or (kind != "called" and not cased and not self.names.plain(units[j])))
         return Mention(i if kind == "called" else j, j + 1, name=_written(units[j], text), weak=weak)
 
     def _name(self, units: list[Unit], i: int, text: str, cased: bool) -> Mention | None:
