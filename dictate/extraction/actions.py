@@ -14,15 +14,10 @@ from dictate.vocabulary import Vocabulary
 
 __all__ = ["ActionFinder", "FoundAction"]
 
-PLAN = frozenset("i'll 'll to gonna will i need needs should must please and then so let's i've 've we , - & + she's he's "
-                 "want wants just them it be get going also or have has 'm i'm".split())
-OBJECT = frozenset("hot clean dry the her his it them that those these both out up down off with in on to for of from some a an again warm "
-                   "salt water saline him my this its over into all each w / c . under little bit by hand at and "
-                   "well round around onto gently lightly taken sent two three drop drops cream powder oil left right "
-                   "spray dressing soap soapy vinegar more fresh cold mild c. w/ lots plenty every old new few".split())
-DELAY_LINK = frozenset("in for x every another after over within about next again and then the a of at around × or : ( - "
-                       "rpt repeat on or say until".split())
-PRONOUNS = frozenset("it them him those these herself himself itself own".split())
+PLAN = frozenset("i'll 'll to gonna will i need needs should must please and then so let's i've 've we , - & + she's he's want wants just them it be get going also or have has 'm i'm".split())
+OBJECT = frozenset("hot clean dry the her his it them that those these both out up down off with in on to for of from some a an again warm salt water saline him my this its over into all each w / c . under little bit by hand at and well round around onto gently lightly taken sent two three drop drops cream powder oil left right spray dressing soap soapy vinegar more fresh cold mild c. w/ lots plenty every old new few".split())
+DELAY_LINK = frozenset("in for x every another after over within about next again and then the a of at around × or : ( - rpt repeat on or say until".split())
+PRONOUNS = frozenset(["it", "them", "him", "those", "these", "herself", "himself", "itself", "own"])
 STEPS = 9
 
 
@@ -47,7 +42,7 @@ class ActionFinder:
         while i < size:
             unit = units[i]
             if unit.used or unit.muted or (unit.region and i + 2 < size and (
-                units[i + 1].signs or units[i + 1].low in ("'s", "is") and units[i + 2].signs)):
+                units[i + 1].signs or (units[i + 1].low in ("'s", "is") and units[i + 2].signs))):
                 i += 1
                 continue
             kind, rule, stop = self._kind(units, i, out)
@@ -117,7 +112,7 @@ class ActionFinder:
         """look at … again: the end of it, or 0."""
         for k in range(i + 1, min(i + 7, len(units))):
             unit = units[k]
-            if unit.hard or unit.used or unit.signs and unit.low not in ("swelling",):
+            if unit.hard or unit.used or (unit.signs and unit.low not in ("swelling",)):
                 return 0
             if unit.low in ("again", "again in", "once more"):
                 return k + 1
@@ -148,13 +143,13 @@ class ActionFinder:
         back = units[max(0, i - 5) : i]
         for k in range(len(back) - 1, -1, -1):
             unit = back[k]
-            if unit.hard or unit.used or unit.low in ("but", "so", ",") and k < len(back) - 1:
+            if unit.hard or unit.used or (unit.low in ("but", "so", ",") and k < len(back) - 1):
                 break
             if unit.is_cue("not-done") and not unit.is_cue("exception") and not (
                 unit.low == "no" and k < len(back) - 3
             ):
                 return not (unit.low in ("no", "not") and any(u.signs for u in back[k:]))
-            if unit.signs or unit.region and k < len(back) - 2:
+            if unit.signs or (unit.region and k < len(back) - 2):
                 break
         ahead = units[stop : stop + 2]
         words = [u.low for u in ahead]
@@ -168,7 +163,7 @@ class ActionFinder:
                 return False
             if unit.is_cue("condition") or unit.low in ("if", "unless") or unit.low.startswith("if "):
                 return True
-            if unit.delay or unit.action or unit.signs or unit.region and unit.low not in ("vet",):
+            if unit.delay or unit.action or unit.signs or (unit.region and unit.low not in ("vet",)):
                 return False
         return False
 
@@ -202,7 +197,7 @@ class ActionFinder:
                 break
             if unit.region or unit.side:
                 linked = k == at or units[k - 1].low in OBJECT or units[k - 1].side or units[k - 1].used == "action"
-                if named and units[k - 1].low not in ("and", "the", "her", "his", "on", "of", "both", "from", "under", "&", "to") or not linked:
+                if (named and units[k - 1].low not in ("and", "the", "her", "his", "on", "of", "both", "from", "under", "&", "to")) or not linked:
                     break
                 follower = units[k + 1] if k + 1 < size else None
                 if k > at and units[k - 1].low == "and" and follower is not None and (follower.signs or follower.side):
@@ -226,12 +221,10 @@ class ActionFinder:
                     pass
                 else:
                     end = k + 1
-            elif unit.number or unit.delay or unit.cues or unit.measures or unit.grade:
-                break
-            elif unit.low in (",", "-", "but", "she", "he", "she's", "he's", "there's", "weight", "there"):
+            elif unit.number or unit.delay or unit.cues or unit.measures or unit.grade or unit.low in (",", "-", "but", "she", "he", "she's", "he's", "there's", "weight", "there"):
                 break
             elif unit.kind == "word":
-                if k > at and units[k - 1].low in ("with", "in", "on", "for", "to", "some", "of", "a", "the", "her", "his") \
+                if (k > at and units[k - 1].low in ("with", "in", "on", "for", "to", "some", "of", "a", "the", "her", "his")) \
                         or k == at:
                     end = k + 1
                 else:
@@ -290,9 +283,9 @@ class ActionFinder:
                 return (None if delay.unknown else int(delay.days)), k + 1
             before = units[k - 1].low if k else ""
             if before in ("a", "one", "another", "next", "1", "each", "every", "per") and delay.days:
-                if before in ("per", "each") or before == "a" and k > 1 and (
+                if before in ("per", "each") or (before == "a" and k > 1 and (
                     units[k - 2].low in ("twice", "times", "once") or units[k - 2].number
-                ):
+                )):
                     return None
                 return int(delay.days), k + 1
             if delay.id == "fortnight":

@@ -15,8 +15,7 @@ from dictate.model import Span
 
 __all__ = ["Band", "BandReader"]
 
-BETWEEN = frozenset("is : . = 's with a the on number reads reading says , she he wears wearing her his left right leg of "
-                    "marked and it has got".split())
+BETWEEN = frozenset("is : . = 's with a the on number reads reading says , she he wears wearing her his left right leg of marked and it has got".split())
 SIDE_LETTERS = frozenset("lrtdgcfwq")  # letters that also stand for sides, grams, days … in notes
 NO_LETTER = frozenset("xai")
 LONGEST = 4  # digits of a band; more are a band and something else said in one breath
@@ -56,7 +55,7 @@ class BandReader:
             after = units[i + 1]
             if any(u.used == "bird" for u in units[max(0, i - 2) : i]):
                 return None
-            if after.number or self.role(after, "band") and i + 2 < len(units) and units[i + 2].number:
+            if after.number or (self.role(after, "band") and i + 2 < len(units) and units[i + 2].number):
                 return self._worded(units, i, text)
         return None
 
@@ -80,7 +79,7 @@ class BandReader:
             else:
                 break
             j += 1
-        if j >= len(units) or not units[j].number or j > i + 1 and units[j - 1].low == "," and not worded:
+        if j >= len(units) or not units[j].number or (j > i + 1 and units[j - 1].low == "," and not worded):
             return None
         digits, end = self.digits(units, j, bool(worded))
         if not digits or self._coloured_part(units, i, j, end):
@@ -105,7 +104,7 @@ class BandReader:
         j, band_word = i + 1, bool(self.role(unit, "band"))
         short = unit.low in ("no", "id", "ring", "band", "tag", "nr")
         linked = False
-        while j < len(units) and j <= i + 7 and (self.role(units[j], "band") or band_word and units[j].low in BETWEEN
+        while j < len(units) and j <= i + 7 and (self.role(units[j], "band") or (band_word and units[j].low in BETWEEN)
                                                 or units[j].low in (":", "=", ".", "is", "number")):
             if units[j].low == "." and unit.low not in ("no", "nr"):
                 return None
@@ -123,7 +122,7 @@ class BandReader:
                 return nested
         if band_word and self._single_letter(units, j, text):
             return Band(f"{units[j].low[0]} {digits_of(units[j + 1])}", i, j + 2, True)
-        if not units[j].number or short and linked and units[j - 1].low in ("a", "the", "on", "left", "right", "and"):
+        if not units[j].number or (short and linked and units[j - 1].low in ("a", "the", "on", "left", "right", "and")):
             return None
         if self.role(unit, "sex") and units[j].number and units[j].number.bare_one:
             return None
@@ -148,12 +147,12 @@ class BandReader:
         if follower.number is None or not follower.low.isdigit() or not self.is_digits(units, i + 1, worded=False):
             return False
         between = text[unit.span.end : follower.span.start]
-        if between not in ("", "-", " ") or between == " " and not text[unit.span.start].isupper():
+        if between not in ("", "-", " ") or (between == " " and not text[unit.span.start].isupper()):
             return False
         before = units[i - 1] if i else None
         opening = before is None or before.hard or before.low in (",", "-", ":", "&", "and", "is", "'s", "to", "+", "(")
         if single in SIDE_LETTERS:
-            return between == "-" or opening and between == "" and (before is None or before.low not in (",", "-", "&"))
+            return between == "-" or (opening and between == "" and (before is None or before.low not in (",", "-", "&")))
         return between != " " or opening
 
     # -- digits
@@ -169,9 +168,9 @@ class BandReader:
         tight = after.span.start - units[j].span.end <= 1
         if after.unit and tight and after.low not in ("in", "c", "f", "#", "a minute"):
             return False
-        if after.delay and tight and not after.gap or after.measures and "age" in after.measures:
+        if (after.delay and tight and not after.gap) or (after.measures and "age" in after.measures):
             return False
-        if after.low in ("points", "%", "point", "of them") or after.low == "/" and j + 2 < len(units) and units[j + 2].number:
+        if after.low in ("points", "%", "point", "of them") or (after.low == "/" and j + 2 < len(units) and units[j + 2].number):
             return False
         if number.bare_one and not worded and not (
             after.kind in ("punct", "newline", "number") or after.gap or self.role(after, "sex") or after.region
@@ -199,9 +198,9 @@ class BandReader:
         while single and end < len(units):
             k = end + (units[end].low == "," and units[j].low.isalpha())
             other = units[k].number if k < len(units) else None
-            if other is None or len(other.digits) != 1 or not self.is_digits(units, k, worded) or k + 1 < len(units) and (
+            if other is None or len(other.digits) != 1 or not self.is_digits(units, k, worded) or (k + 1 < len(units) and (
                 units[k + 1].unit or units[k + 1].signs
-            ):
+            )):
                 break
             digits, end = digits + other.digits, k + 1
         return digits, end

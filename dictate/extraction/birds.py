@@ -19,8 +19,7 @@ __all__ = ["BirdFinder", "Mention", "sex_of"]
 
 BEFORE_NEXT = frozenset(["look", "the", "her", "at", "in", "look at", "every", "his", "until", "for", "until the", "for the",
                          "from", "this"])
-LINKS = frozenset("is 's : a an , - will be the with for bird one now we have okay and on 've got here it it's she's he's up "
-                  "she he . that's this then so right little old".split())
+LINKS = frozenset("is 's : a an , - will be the with for bird one now we have okay and on 've got here it it's she's he's up she he . that's this then so right little old".split())
 
 
 @dataclass(slots=True)
@@ -80,7 +79,7 @@ class BirdFinder:
         if cased and any(m.name for m in mentions) and not any(m.band for m in mentions):
             for k in range(len(units)):
                 if not units[k].used and (k == 0 or units[k - 1].hard) and self.names.possible(units, k, text, cased) and \
-                        self.names.plain(units[k]) and (self.names.acts(units, k) or units[k + 1 : k + 2] and units[k + 1].low in ":=-"):
+                        self.names.plain(units[k]) and (self.names.acts(units, k) or (units[k + 1 : k + 2] and units[k + 1].low in ":=-")):
                     self._take(units, Mention(k, k + 1, name=_written(units[k], text), weak=True), mentions)
         unreal = {u.low for k, u in enumerate(units) if u.kind == "word" and self.names.given(u) and _imagined(units, k)}
         mentions = [m for m in mentions if m.name.lower() not in unreal]
@@ -109,8 +108,8 @@ class BirdFinder:
         if not self.bands.is_digits(units, j, False) or len(digits_of(units[j])) > 4:
             return None
         after = units[j + 1] if j + 1 < len(units) else None
-        if after is not None and (after.signs and after.low not in ("ok", "okay", "fine") and not after.is_cue("rest")
-                                  and after.kind == "word" and after.low.endswith("s") or after.measures):
+        if after is not None and ((after.signs and after.low not in ("ok", "okay", "fine") and not after.is_cue("rest")
+                                  and after.kind == "word" and after.low.endswith("s")) or after.measures):
             return None
         mark = last.band.rpartition(" ")[0]
         digits = digits_of(units[j])
@@ -127,7 +126,7 @@ class BirdFinder:
                 numbers.append(Mention(k, k + 1, band=digits_of(unit)))
             elif cased and self.names.possible(units, k, text, cased) and self.names.wordless(unit) and after.low != ",":
                 names.append(Mention(k, k + 1, name=_written(unit, text)))
-        found = numbers if len(numbers) > 1 or numbers and numbers[0].at <= 3 else names
+        found = numbers if len(numbers) > 1 or (numbers and numbers[0].at <= 3) else names
         for mention in found:
             if not _imagined(units, mention.at):
                 self._take(units, mention, mentions)
@@ -153,7 +152,7 @@ class BirdFinder:
                     found.at, found.again = i, True
                     return found
             starting = bool(self._role(unit, "start"))
-            if starting or self._role(unit, "next") and self._is_next(units, i):
+            if starting or (self._role(unit, "next") and self._is_next(units, i)):
                 return self._after_next(units, i, text, cased, starting)
         found = self._band(units, i, text)
         if found is None and unit.birds and self.names.intro(unit):
@@ -184,7 +183,7 @@ class BirdFinder:
         while j < len(units) and j < i + 5 and units[j].low in LINKS:
             j += 1
         if j < len(units) and (self._role(units[j], "colour") or self._role(units[j], "letter") or self._role(units[j], "sex")
-                               or self._role(units[j], "breed") or units[j].number and not units[j].number.bare_one):
+                               or self._role(units[j], "breed") or (units[j].number and not units[j].number.bare_one)):
             return True
         if unit.low == "next":
             return not (after.region or after.side or after.signs) and (before is None or before.hard or unit.gap
@@ -196,9 +195,9 @@ class BirdFinder:
         """next bird [is] [a] <band or name>"""
         j = i + 1
         while j < len(units) and j < i + 7 and (units[j].low in LINKS or self._role(units[j], "title")
-                                                or self._role(units[j], "sex") and j + 1 < len(units)
-                                                and bool(units[j + 1].number or self._role(units[j + 1], "colour"))
-                                                or self.names.intro(units[j]) and not units[j].region):
+                                                or (self._role(units[j], "sex") and j + 1 < len(units)
+                                                and bool(units[j + 1].number or self._role(units[j + 1], "colour")))
+                                                or (self.names.intro(units[j]) and not units[j].region)):
             if self._role(units[j], "colour"):
                 break
             j += 1
@@ -256,7 +255,7 @@ class BirdFinder:
         line = i == 0 or units[i - 1].kind == "newline"
         if line and unit.low.isdigit() and self._heads_list(units, i):
             return Mention(i, i + 1, band=digits_of(unit))
-        if line and unit.low.isdigit() and (after.low in ("-", ":") and not (follow is not None and follow.number)
+        if line and unit.low.isdigit() and ((after.low in ("-", ":") and not (follow is not None and follow.number))
                                             or self._role(after, "sex")):
             return Mention(i, i + 1, band=digits_of(unit))
         sexed = self._role(after, "sex") and not after.low.endswith("s")
@@ -266,11 +265,11 @@ class BirdFinder:
         copula = after.low in ("is", "'s") and follow is not None and follow.low in ("a", "an", "the") and \
             self.names.sexed(units, i + 3)
         before = units[i - 1] if i else None
-        if (sexed or copula) and (self.names.opens(units, i) or before is not None and before.low in ("is", "'s", "it's")) and \
+        if (sexed or copula) and (self.names.opens(units, i) or (before is not None and before.low in ("is", "'s", "it's"))) and \
                 unit.number.value > 1:
             return Mention(i, i + 1, band=digits_of(unit))
         if before is not None and self.names.intro(before) and any(m.id == "presented" for m in before.birds) and (
-            after.hard or after.low in ("she", "he", "she's", "he's", ",", "no", "here") and not after.signs
+            after.hard or (after.low in ("she", "he", "she's", "he's", ",", "no", "here") and not after.signs)
         ):
             return Mention(i, i + 1, band=digits_of(unit))
         return None
@@ -317,7 +316,7 @@ class BirdFinder:
                 more.append(Mention(i, i + 1, name=_written(unit, text), denied=_denied(units, i), once=True))
             elif unit.number and numbers and digits_of(unit) in numbers and not unit.number.bare_one:
                 after = units[i + 1] if i + 1 < len(units) else None
-                if after is not None and after.low == "'s" or (i and units[i - 1].hard and unit.low.isdigit() and after is not None
+                if (after is not None and after.low == "'s") or (i and units[i - 1].hard and unit.low.isdigit() and after is not None
                                                              and after.kind == "word" and not (after.unit or after.delay
                                                                                               or after.signs)):
                     more.append(Mention(i, i + 1, band=numbers[digits_of(unit)], again=True))
@@ -360,7 +359,7 @@ def sex_of(units: list[Unit], roles: Mapping[str, str], start: int, end: int) ->
             continue
         before = [u.low for u in units[max(0, i - 3) : i]]
         if before and (before[-1] in ("other", "another", "every", "by", "any") or "from" in before or "n't" in before
-                       or before[-1] == "the" and len(before) > 1 and before[-2] in ("from", "by", "with", "of", "to")):
+                       or (before[-1] == "the" and len(before) > 1 and before[-2] in ("from", "by", "with", "of", "to"))):
             continue
         near = i - start <= 14 or any(w in COPULAS or w in ("a", "an", "she's", "he's") for w in before)
         if near:

@@ -47,7 +47,7 @@ class OpenExam:
 
     def differs(self, mention: Mention) -> bool:
         """The mention carries a mark of a kind that this exam has already."""
-        return bool(mention.band and self.band or mention.name and self.name)
+        return bool((mention.band and self.band) or (mention.name and self.name))
 
     def take(self, mention: Mention, *, replace: bool = False) -> None:
         if replace:
@@ -60,7 +60,7 @@ class OpenExam:
 def has_content(units: list[Unit]) -> list[bool]:
     """For each unit: does it say something of a bird (a sign, a measurement, an action, "the rest")?"""
     return [
-        not u.muted and (bool(u.signs) and u.used != "bird" or u.used in ("measure", "action") or u.is_cue("rest"))
+        not u.muted and ((bool(u.signs) and u.used != "bird") or u.used in ("measure", "action") or u.is_cue("rest"))
         for u in units
     ]
 
@@ -94,15 +94,13 @@ class _Divider:
         elif not marks:
             if not mention.start and (self.said(mention.at) or here.known) and not self._just_said(mention):
                 self._open(mention)
-        elif here.is_called(mention) or mention.weak and here.known:
+        elif here.is_called(mention) or (mention.weak and here.known):
             here.mentions.append(mention)
         elif any(e.is_called(mention) for e in self.exams):
             self._close(mention.at)
             self.current = next(k for k, e in enumerate(self.exams) if e.is_called(mention))
             self.here.mentions.append(mention)
-        elif not here.known and not (mention.new and self.said(mention.at)):
-            here.take(mention)
-        elif not mention.new and not here.differs(mention) and self._same_bird(mention):
+        elif (not here.known and not (mention.new and self.said(mention.at))) or (not mention.new and not here.differs(mention) and self._same_bird(mention)):
             here.take(mention)
         elif here.differs(mention) and not self.said(mention.at) and not mention.new and not mention.again and (
             (mention.corrects and not mention.listed) or not self._listed(mention)
@@ -138,8 +136,8 @@ class _Divider:
         if mention.own:
             return True
         last = here.mentions[-1].end if here.mentions else self.start
-        return not mention.again and (not self.said(mention.at) or mention.at - last <= NEAR and not any(
-            self.telling[last : mention.at]))
+        return not mention.again and (not self.said(mention.at) or (mention.at - last <= NEAR and not any(
+            self.telling[last : mention.at])))
 
     def _listed(self, mention: Mention) -> bool:
         """Joined to the mention before by a comma, "and" or nothing: another bird, not a correction."""

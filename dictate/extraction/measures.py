@@ -6,7 +6,8 @@ so that no later rule sees it. Conversions by UCUM and NIST SP 811 (factors in u
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from calendar import month_abbr, month_name
+from dataclasses import dataclass, replace
 
 from dictate.extraction.units import Unit
 from dictate.model import Measurement, Penalty, Span
@@ -14,14 +15,13 @@ from dictate.vocabulary import Vocabulary
 
 __all__ = ["FoundMeasure", "MeasureFinder"]
 
-LINKS = frozenset("is was of about at : = - , around roughly approximately nearly just on i make it now comes to are "
-                  "reads says ' her him his she he count counted call 's only over under say got a the an that "
-                  "says, ~ a' that's between them down up exactly feel still going running up and get gets".split())
+LINKS = frozenset("is was of about at : = - , around roughly approximately nearly just on i make it now comes to are reads says ' her him his she he count counted call 's only over under say got a the an that says, ~ a' that's between them down up exactly feel still going running up and get gets".split())
 ABOUT = frozenset("about around roughly approximately nearly approx ~ circa ca say almost maybe perhaps".split())
 OLD = frozenset(["old", "of age", "weeks old", "week old", "years old", "year old", "months old", "month old", "weeks of age",
                  "days old", "day old", "yo", "y / o", "wo", "wks old", "wk old", "yrs old", "yr old"])
 BEFORE_DELAY = frozenset("in for every x again another within after next over back last past".split())
-FORMER = frozenset(["was", "were", "from", "used to be", "down from", "up from", "last time", "previously", "had been"])
+FORMER = frozenset(["used to be", "down from", "up from", "last time", "previously", "had been"])
+MONTHS = frozenset(name.lower() for name in [*month_name, *month_abbr] if name)
 SCORE_RANGE = ("out of", "/", "of")
 
 
@@ -32,6 +32,7 @@ class FoundMeasure:
     at: int
     end: int
     measurement: Measurement
+    said: float = 0.0
 
 
 class MeasureFinder:
@@ -46,25 +47,40 @@ class MeasureFinder:
 
     def find(self, units: list[Unit], text: str) -> list[FoundMeasure]:
         out: list[FoundMeasure] = []
+        weighing = any("weight" in u.measures for u in units)
         for i, unit in enumerate(units):
             if unit.used or unit.kind == "date":
                 continue
-            found = self._inch_words(units, i)
-            if found is None and unit.number is not None:
+            last = out[-1] if out else None
+            found = broken_amount(units, i, self.units) or self.counts.in_phrase(units, i)
+            corrects = False
+            if found is None and unit.number is not None and not self._clock_or_date(units, i):
                 found = self._number(units, i, text)
+                corrects = last is not None and corrected(units, last.end, i)
+                if last is not None and (found is None or corrects and found[2].kind != last.measurement.kind):
+                    found = self._carried(units, i, last, corrects) or found
+                if found is None and weighing and i and units[i - 1].used == "bird" or found is None and weighing and i > 1 and \
+                        units[i - 2].used == "bird" and units[i - 1].low in ("only", ":", "-", ",", "at", "is", "now"):
+                    found = self._bare_weight(units, i)
             if found is None:
                 continue
             start, end, measurement = found
-            covered = [u for u in units[start:end] if not (u.used and u.used != "measure")]
+            again = last is not None and measurement.of and same_again(units, last.end, start, last.measurement, measurement)
             span = units[start].span
-            for u in covered:
-                u.used = "measure"
-                span = span.cover(u.span)
+            for u in units[start:end]:
+                if not u.used or u.used == "measure":
+                    u.used = "measure"
+                    span = span.cover(u.span)
+            if again:
+                continue
             measurement = self._finish(measurement, span, text)
-            if out and self._corrected(units, out[-1], start, measurement):
+            if last is not None and measurement.kind == last.measurement.kind and (
+                corrects or corrected(units, last.end, start)
+            ):
                 out.pop()
-            out.append(FoundMeasure(start, end, measurement))
-        return out
+            said = next((u.number.value for u in reversed(units[start:end]) if u.number), 0.0)
+            out.append(FoundMeasure(start, end, measurement, said))
+        return self._former(units, out)
 
     # -- one number
 
@@ -78,7 +94,7 @@ class MeasureFinder:
                 low, high, value, end = value, other.value, (value + other.value) / 2, end + 2
         after = units[end] if end < len(units) else None
         start, about = i, False
-        while start and units[start - 1].low in ABOUT or (start and units[start - 1].is_cue("doubtful")
+        while (start and units[start - 1].low in ABOUT) or (start and units[start - 1].is_cue("doubtful")
                                                          and units[start - 1].low in ABOUT):
             start, about = start - 1, True
         kind, word_at = self._kind_before(units, start)
@@ -145,10 +161,10 @@ class MeasureFinder:
                     kinds = ["age"]
                 if kinds and not (unit.low in ("up to", "down to") and j and units[j - 1].used == "measure"):
                     return kinds[-1] if len(kinds) > 1 and unit.region and "pubic spread" not in kinds else kinds[0], j
-            if unit.hard or unit.used not in ("", "measure") or unit.signs and not unit.measures and unit.low != "full":
+            if unit.hard or unit.used not in ("", "measure") or (unit.signs and not unit.measures and unit.low != "full"):
                 break
             if not (unit.low in LINKS or unit.is_cue("now") or unit.number or unit.is_cue("correction")
-                    or unit.is_cue("certain") or unit.unit or unit.is_cue("doubtful") or unit.delay and unit.low == "today"):
+                    or unit.is_cue("certain") or unit.unit or unit.is_cue("doubtful") or (unit.delay and unit.low == "today")):
                 if unit.region or unit.action or steps > 2:
                     break
             j -= 1
@@ -180,7 +196,7 @@ class MeasureFinder:
                 grams, stop = grams + small.value, j + 1 + (then_unit == "gram")
             elif small.several and unit_id in ("pound", "kilogram") and small.value < 1:
                 grams, stop = grams + small.value * factor, j + 1
-        if follower is not None and follower.low in ("of", "a day", "per", "each") or (
+        if (follower is not None and follower.low in ("of", "a day", "per", "each")) or (
             follower is not None and follower.low == "a" and stop + 1 < len(units) and units[stop + 1].low == "day"
         ):
             return None
@@ -268,7 +284,7 @@ class MeasureFinder:
         if not kind:
             for k in range(len(near) - 1, -1, -1):
                 u = near[k]
-                if "abdomen depth" in u.measures and "pubic spread" not in u.measures or u.region == "abdomen":
+                if ("abdomen depth" in u.measures and "pubic spread" not in u.measures) or u.region == "abdomen":
                     kind = "abdomen depth"
                 elif "pubic spread" in u.measures:
                     kind = "pubic spread"
@@ -290,7 +306,7 @@ class MeasureFinder:
         self, units: list[Unit], start: int, end: int, base: Measurement, kind: str
     ) -> tuple[int, int, Measurement] | None:
         after = units[end] if end < len(units) else None
-        if kind == "age" and (after is None or not after.delay and after.low not in OLD):
+        if kind == "age" and (after is None or (not after.delay and after.low not in OLD)):
             return start - 1, end, _with(base, "age", base.value, "week")
         if after is None or after.used or not (after.delay or after.low in OLD or "age" in after.measures):
             return None
@@ -315,7 +331,7 @@ class MeasureFinder:
                 return None
             near = units[max(0, start - 5) : start]
             if not any(u.used == "bird" or (u.birds and any(self.roles[m.id] in ("sex", "no-band", "breed") for m in u.birds))
-                       for u in near) and not (before.low in ("she's", "he's", "'s", "also")):
+                       for u in near) and before.low not in ("she's", "he's", "'s", "also"):
                 ahead = units[stop : stop + 2]
                 if not any(u.birds and any(self.roles[m.id] == "sex" for m in u.birds) for u in ahead):
                     return None
@@ -330,7 +346,7 @@ class MeasureFinder:
     ) -> tuple[int, int, Measurement] | None:
         number = units[i].number
         assert number is not None
-        if base.value == 0 or base.value != int(base.value) and base.low is None or number.several and base.value != 2:
+        if base.value == 0 or (base.value != int(base.value) and base.low is None) or (number.several and base.value != 2):
             return None
         before = units[start - 1] if start else None
         j = end
@@ -359,7 +375,7 @@ class MeasureFinder:
                 u.low in ("seen", "examined", "handled", "in", "checked", "done") for u in units[j + 1 : j + 4]
             ):
                 return start, j + 1, _with(base, "count", base.value, "1", of="birds")
-        if after is not None and [u.low for u in units[end : end + 2]] in (["of", "them"], ["of", "'em"]) or (
+        if (after is not None and [u.low for u in units[end : end + 2]] in (["of", "them"], ["of", "'em"])) or (
             after is not None and after.low in ("of them", "only", "that i can see", "i can see", "in all", "i counted",
                                                 "i can count", "so far", "at least")
         ) or (before is not None and before.low in ("x", "×", "i can see", "i see", "i count", "counted", "only", "i counted",
@@ -376,7 +392,7 @@ class MeasureFinder:
                     return start, end, _with(base, "count", base.value, "1", of=hit)
                 if u.low in ("points",):
                     return start, end, _with(base, "count", base.value, "1", of="comb")
-                if u.hard and u.low != "." or u.signs and not hit and u.signs[0].id != "normal":
+                if (u.hard and u.low != ".") or (u.signs and not hit and u.signs[0].id != "normal"):
                     break
         return None
 
@@ -396,7 +412,7 @@ class MeasureFinder:
                 scheme, end = f"of {words[2]}", end + 3
             elif words[:1] == ["/"] and len(words) > 1 and units[end + 1].number:
                 scheme, end = f"of {words[1]}", end + 2
-            if not measure.low <= value <= measure.high or after is not None and (after.unit or after.delay):
+            if not measure.low <= value <= measure.high or (after is not None and (after.unit or after.delay)):
                 return None
             return first, end, _with(base, kind, value, "1", scheme=scheme)
         if measure.quantity == "mass":
@@ -413,12 +429,12 @@ class MeasureFinder:
                 return None
             return first, end, _with(base, kind, self._celsius(value, ""), "C")
         if measure.quantity == "rate":
-            if not 4 <= value <= 600 or kind == "breathing rate" and value > 150:
+            if not 4 <= value <= 600 or (kind == "breathing rate" and value > 150):
                 return None
             return first, end, _with(base, kind, value, "/min")
         if measure.quantity == "finger" and value <= 9 and kind == "pubic spread" and (after is None or not after.unit):
             near = units[first]
-            if near.low in ("spread", "pubic spread", "depth") or after is not None and after.low in ("f", "apart"):
+            if near.low in ("spread", "pubic spread", "depth") or (after is not None and after.low in ("f", "apart")):
                 return first, end + (after is not None and after.low in ("f", "apart")), _with(base, kind, value, "finger")
         if measure.quantity == "finger" and kind == "abdomen depth" and value <= 9 and after is not None and after.low == "f":
             return first, end + 1, _with(base, kind, value, "finger")
@@ -426,15 +442,89 @@ class MeasureFinder:
 
     # -- afterwards
 
+    def _carried(
+        self, units: list[Unit], i: int, last: FoundMeasure, corrects: bool
+    ) -> tuple[int, int, Measurement] | None:
+        """A number that takes kind and unit from the one before: a correction ("sorry, 2"), a series ("one on
+        the left, two on the right") or a change ("was nine millimetres, it's four now")."""
+        number = units[i].number
+        assert number is not None
+        between, m = units[last.end : i], last.measurement
+        if number.several or len(between) > 12 or any(u.used == "bird" for u in between):
+            return None
+        after = units[i + 1] if i + 1 < len(units) else None
+        ahead = units[i + 1 : i + 4]
+        value, end = number.value, i + 1
+        if after is not None and (after.signs or after.delay and m.kind != "age" or after.measures and m.kind != "age"
+                                  or after.region and not corrects):
+            return None
+        if after is not None and after.unit:
+            unit = self.units[after.unit[0]]
+            if unit.unit != m.unit:
+                return None
+            return i, i + 2, _with(Measurement("", 0, ""), m.kind, value * unit.factor + unit.offset, m.unit, of=m.of)
+        if m.kind == "age" and after is not None and after.delay:
+            end = i + 2
+        changes = m.unit != "1" and not any(u.hard for u in between) and any(u.is_cue("now") for u in [*between[-2:], *ahead[:1]])
+        series = m.unit == "1" and len(between) <= 9 and bool(ahead) and ahead[0].low in ("on", "under", "in", "more", "round") \
+            and not any(u.hard and u.low != ";" for u in between) and any(u.side or u.region for u in ahead)
+        if not corrects and not changes and not series:
+            return None
+        if number.bare_one and not series:
+            return None
+        scale = m.value / last.said if last.said and m.kind not in ("temperature",) else 1.0
+        if m.kind == "temperature":
+            value, scale = self.quantities.celsius(value, ""), 1.0
+        if m.unit != "1" and m.value and not 0.1 <= value * scale / m.value <= 10:
+            return None
+        if series and ahead[0].low == "more":
+            end = i + 2
+        return i, end, _with(Measurement("", 0, ""), m.kind, value * scale, m.unit, of=m.of)
+
     @staticmethod
-    def _corrected(units: list[Unit], last: FoundMeasure, start: int, measurement: Measurement) -> bool:
-        """True if this one takes the place of the last: nineteen fifty, correction, eighteen fifty."""
-        between = units[last.end : start]
-        return bool(
-            len(between) <= 6
-            and any(u.is_cue("correction") or u.is_cue("withdraw") or u.low == "no" for u in between)
-            and last.measurement.kind == measurement.kind
-        )
+    def _bare_weight(units: list[Unit], i: int) -> tuple[int, int, Measurement] | None:
+        """On a weighing day a number straight after the bird is its weight in grams."""
+        number = units[i].number
+        after = units[i + 1] if i + 1 < len(units) else None
+        if number is None or not 300 <= number.value <= 9000 or after is not None and (after.unit or after.delay):
+            return None
+        return i, i + 1, Measurement("weight", number.value, "g", penalties=(Penalty("unit not said", 0.1),))
+
+    @staticmethod
+    def _clock_or_date(units: list[Unit], i: int) -> bool:
+        """1 June, 6pm, 22:30"""
+        after = units[i + 1] if i + 1 < len(units) else None
+        before = units[i - 1] if i else None
+        follow = units[i + 2] if i + 2 < len(units) else None
+        if after is not None and (after.low in MONTHS or after.low in ("am", "pm", "o'clock", "a.m.", "p.m.")
+                                  or after.low in ("a", "p") and follow is not None and follow.low == "."):
+            return True
+        return before is not None and before.low in MONTHS and before.low != "may" or bool(
+            after is not None and after.low == ":" and follow is not None and follow.number and len(follow.low) == 2
+            and follow.span.start == after.span.end)
+
+    # -- afterwards
+
+    @staticmethod
+    def _former(units: list[Unit], out: list[FoundMeasure]) -> list[FoundMeasure]:
+        """"was" makes a value a former one only where a newer one follows, or a past time is said."""
+        done = []
+        for n, found in enumerate(out):
+            m = found.measurement
+            before = [u.low for u in units[max(0, found.at - 3) : found.at]]
+            near = [*units[max(0, found.at - 4) : found.at], *units[found.end : found.end + 3]]
+            newer = out[n + 1] if n + 1 < len(out) else None
+            follows = newer is not None and newer.measurement.kind == m.kind and newer.at - found.end <= 10 and not any(
+                u.used == "bird" or u.hard for u in units[found.end : newer.at])
+            arrow = found.end < len(units) and units[found.end].low in ("→", "➔", "⇒") or \
+                [u.low for u in units[found.end : found.end + 2]] == ["-", ">"]
+            was = bool({"was", "were", "from"} & set(before)) and not {"is", "now", "today"} & set(before)
+            past = any(u.is_cue("past") and u.low not in ("was", "were", "had", "had a", "had some") for u in near
+                       if u.used != "measure")
+            if m.former or arrow or was and (follows or "(" in before or past):
+                m = replace(m, former=True)
+            done.append(FoundMeasure(found.at, found.end, m, found.said))
+        return done
 
     def _finish(self, m: Measurement, span: Span, text: str) -> Measurement:
         penalties = list(m.penalties)

@@ -9,18 +9,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from dictate.extraction.units import COPULAS, Unit
+from dictate.extraction.units import Unit
 
 __all__ = ["NameReader"]
 
-SHE = frozenset("she he she's he's she'd he'd".split())
-AFTER = frozenset("she he she's he's also who the a an has 's is no here now first next again then and i i'll we let's come "
-                  "up what with from in at down good".split())
+SHE = frozenset(["she", "he", "she's", "he's", "she'd", "he'd"])
+AFTER = frozenset("she he she's he's also who the a an has 's is no here now first next again then and i i'll we let's come up what with from in at down good".split())
 AFTER_BARE = frozenset("she he she's he's who has here now first next again then".split())
 OPENING = frozenset(["okay", "right", "now", "and", "so", ",", '"', "well", "then", "oh", "but", "hello", "come on", ":",
                      "&", "next", "plus", "(", "/", "-", "ok", "righto"])
-NOT_BEFORE = frozenset("from by with like than of not to at for in unlike on under isn't n't mr mrs dr doctor uncle aunt "
-                       "auntie grandad a an the".split())
+NOT_BEFORE = frozenset("from by with like than of not to at for in unlike on under isn't n't mr mrs dr doctor uncle aunt auntie grandad a an the".split())
 VERBS = frozenset("is 's was has had looks feels seems weighs got needs gets goes".split())
 
 
@@ -84,7 +82,7 @@ class NameReader:
         before = units[i - 1]
         return before.hard or before.low in OPENING or before.used == "bird" or bool(
             self.role(before, "next") or self.role(before, "start") or self.role(before, "again")
-            or self.intro(before) and before.low not in ("it's", "that's"))
+            or (self.intro(before) and before.low not in ("it's", "that's")))
 
     def wordless(self, unit: Unit) -> bool:
         """Unknown to the lexicon but as a word for birds: a colour, a breed or a name."""
@@ -100,8 +98,8 @@ class NameReader:
     def introduced(self, units: list[Unit], i: int, kind: str, text: str, cased: bool) -> int:
         """The place of the name that the introduction at i brings (`kind`: its lexicon entry), or -1."""
         j = i + 1
-        while j < len(units) and j < i + 4 and (units[j].low in ("=", ":", ",", '"', "a", "is", "'s", "now", "the")
-                                                and units[j].low != units[i].low or self.role(units[j], "title")):
+        while j < len(units) and j < i + 4 and ((units[j].low in ("=", ":", ",", '"', "a", "is", "'s", "now", "the")
+                                                and units[j].low != units[i].low) or self.role(units[j], "title")):
             if units[j].low in ("a", "the") and not (j + 1 < len(units) and self.role(units[j + 1], "title")):
                 return -1
             j += 1
@@ -113,13 +111,13 @@ class NameReader:
             return j if self.possible(units, j, text, cased) else -1
         if not self.fresh(units, j, text, cased):
             if not (kind == "presented" and self.possible(units, j, text, cased) and (
-                self._is_a(units, j) or j + 1 < len(units) and units[j + 1].low in SHE)):
+                self._is_a(units, j) or (j + 1 < len(units) and units[j + 1].low in SHE))):
                 return -1
         after = units[j + 1] if j + 1 < len(units) else None
         if units[i].low == "so" and not self.given(units[j]):
             return -1
-        if after is None or self.given(units[j]) and not (cased and units[j - 1].low == ","):
-            return j if after is not None or kind == "presented" or cased and not units[j - 1].hard else -1
+        if after is None or (self.given(units[j]) and not (cased and units[j - 1].low == ",")):
+            return j if after is not None or kind == "presented" or (cased and not units[j - 1].hard) else -1
         if cased:
             if kind == "perhaps" and (units[j - 1].hard or units[j - 1].low == ","):
                 return -1
@@ -127,7 +125,7 @@ class NameReader:
             return j if good else -1
         if kind == "presented":
             good = after.gap or after.low in AFTER_BARE or self._is_a(units, j) or self._follows(after) or after.low == units[j].low \
-                or after.kind == "newline" or after.low in VERBS and after.low != "'s"
+                or after.kind == "newline" or (after.low in VERBS and after.low != "'s")
             return j if good else -1
         good = after.low in SHE or after.low == "here" or self._follows(after) or after.low == units[j].low \
             or self._is_a(units, j)
@@ -223,17 +221,17 @@ class NameReader:
             return after.low == "=" and units[i - 1].hard and self.plain(units[i])
         if not self.plain(units[i]):
             known = units[i].region or units[i].signs or units[i].measures or units[i].action
-            return after.low == "=" or after.low in ("(", ":", "-") and not known
+            return after.low == "=" or (after.low in ("(", ":", "-") and not known)
         return after.low in ("-", ":", "=", "(", ",", ".") or bool(self.role(after, "no-band") or self.role(after, "sex"))
 
     def again(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
         """The word at i is a name known from elsewhere in the text: does it stand as one here?"""
         unit = units[i]
-        if unit.used or unit.kind != "word" or cased and not text[unit.span.start].isupper():
+        if unit.used or unit.kind != "word" or (cased and not text[unit.span.start].isupper()):
             return False
         before = units[i - 1] if i else None
         after = units[i + 1] if i + 1 < len(units) else None
-        if before is not None and (before.low in NOT_BEFORE and not self.role(before, "again") or before.is_cue("other-bird")):
+        if before is not None and ((before.low in NOT_BEFORE and not self.role(before, "again")) or before.is_cue("other-bird")):
             return before.low in ("to", "for", "of", "on") and bool(before.role("again", self.roles))
         if after is not None and after.low == "'s" and any(self.role(u, "kin") for u in units[i + 2 : i + 4]):
             return False
@@ -241,7 +239,7 @@ class NameReader:
             return True
         if after is None:
             return self.opens(units, i)
-        return self.opens(units, i) and (after.low in VERBS or after.low in SHE or after.region != "") or (
+        return (self.opens(units, i) and (after.low in VERBS or after.low in SHE or after.region != "")) or (
             cased and i > 0 and not units[i - 1].hard)
 
     def acts(self, units: list[Unit], i: int) -> bool:
@@ -272,6 +270,6 @@ class NameReader:
         if not self.opens(units, i) and not (before is not None and self.role(before, "title")):
             return False
         follow = units[i + 2] if i + 2 < len(units) else None
-        return after.low in ("'s", "has") and follow is not None and follow.low in ("had", "got", "been", "a", "not", "an", "in",
-                                                                                   "lost") or (
-            after.low in SHE and (before is None or before.low != "so") or cased and after.low in VERBS)
+        return (after.low in ("'s", "has") and follow is not None and follow.low in ("had", "got", "been", "a", "not", "an", "in",
+                                                                                   "lost")) or (
+            (after.low in SHE and (before is None or before.low != "so")) or (cased and after.low in VERBS))

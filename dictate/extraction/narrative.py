@@ -11,7 +11,7 @@ def is_punctuated(text: str) -> bool:
     """True where sentence marks or capitals let clause ends be trusted."""
     marks = sum(text.count(mark) for mark in ".;!?\n")
     words = max(1, text.count(" ") + 1)
-    return marks >= 2 and words / (marks + 1) < 30 or (marks >= 1 and words < 30)
+    return (marks >= 2 and words / (marks + 1) < 30) or (marks >= 1 and words < 30)
 
 
 def is_past_tense(units: list[Unit]) -> bool:

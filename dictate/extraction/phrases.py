@@ -43,18 +43,14 @@ class PhraseFinder:
                 if plural not in table:
                     table[plural] = [meaning]
         self._spell(vocabulary, table)
-        self.meanings: list[tuple[Meaning, ...]] = []
         self.table = {words: tuple(senses) for words, senses in table.items()}
         self._single: dict[str, tuple[Meaning, ...]] = {}
         self._matcher = PhraseMatcher(self._vocab, attr="ORTH")
-        self._by_key: dict[int, tuple[Meaning, ...]] = {}
         for words, senses in self.table.items():
             if len(words) == 1:
                 self._single[words[0]] = senses
-            else:
-                name = " ".join(words)
-                self._matcher.add(name, [Doc(self._vocab, words=list(words))])
-                self._by_key[self._vocab.strings[name]] = senses
+        many = [Doc(self._vocab, words=words) for words in self.table if len(words) > 1]
+        self._matcher.add("phrase", many)  # one key for all: the table tells which phrase it was
 
     @staticmethod
     def _spell(vocabulary: Vocabulary, table: dict[tuple[str, ...], list[Meaning]]) -> None:
@@ -70,7 +66,7 @@ class PhraseFinder:
     def find(self, words: Sequence[str]) -> list[tuple[int, int, tuple[Meaning, ...]]]:
         """(start, end, senses) of every phrase taken, in order, none overlapping."""
         doc = self._doc(self._vocab, words=list(words))
-        found = [(start, end, self._by_key[key]) for key, start, end in self._matcher(doc)]
+        found = [(start, end, self.table[tuple(words[start:end])]) for _, start, end in self._matcher(doc)]
         # of two as long, a sign before a mere region ("wing | feathers broken"), then the left one
         found.sort(key=lambda hit: (hit[0] - hit[1], all(m.kind != "sign" for m in hit[2]), hit[0]))
         taken = bytearray(len(words))

@@ -11,11 +11,10 @@ from dictate.vocabulary import Meaning, Vocabulary
 
 __all__ = ["Place", "Placer"]
 
-PRONOUNS = frozenset("it them there that those these here him her this".split())
+PRONOUNS = frozenset(["it", "them", "there", "that", "those", "these", "here", "him", "her", "this"])
 LIST = frozenset("x × and or nor , & + / with any some a an the little much kind sort of either other".split())
-BETWEEN = frozenset("just there all right up down out also too really only quite a bit of still mostly mainly "
-                    "again actually kind sort off anywhere everywhere".split())
-NOT_A_PLACE = frozenset("to for from into with".split())
+BETWEEN = frozenset("just there all right up down out also too really only quite a bit of still mostly mainly again actually kind sort off anywhere everywhere".split())
+NOT_A_PLACE = frozenset(["to", "for", "from", "into", "with"])
 
 
 @dataclass(slots=True)
@@ -45,7 +44,7 @@ class Placer:
             if meaning.regions:
                 if region in meaning.regions:
                     return meaning
-            elif free is None or region in self.signs[meaning.id].usual and region not in self.signs[free.id].usual:
+            elif free is None or (region in self.signs[meaning.id].usual and region not in self.signs[free.id].usual):
                 free = meaning
         return free
 
@@ -92,7 +91,7 @@ class Placer:
             adjective = not any(m.form.startswith("noun") for m in unit.signs)
             if normal and own:
                 ahead = None
-            elif not (strong and (own or normal or adjective or self._same_limb(topic, ahead.refs) is False and normal)):
+            elif not (strong and (own or normal or adjective or (self._same_limb(topic, ahead.refs) is False and normal))):
                 return ahead
         if strong or (adjacent and ahead is None):
             attributive = self._attributive(units, i, True) if topic[-1].weak else None
@@ -137,7 +136,7 @@ class Placer:
             if unit.low in ("she", "he", "she's", "he's") or unit.used == "bird":
                 return True
             if not (unit.low in COPULAS or unit.grade or unit.low in ("nice", "all", "and", "still", "n't", "not") or unit.signs
-                    or unit.cues and not unit.hard):
+                    or (unit.cues and not unit.hard)):
                 return False
         return False
 
@@ -183,7 +182,7 @@ class Placer:
         return self.regions.limb.get(ref.region, "")
 
     def _same_limb(self, topic: list[Ref], refs: list[Ref]) -> bool:
-        return any(a.region == b.region or self._limb(a) and self._limb(a) == self._limb(b) for a in topic for b in refs)
+        return any(a.region == b.region or (self._limb(a) and self._limb(a) == self._limb(b)) for a in topic for b in refs)
 
     def _fits(self, unit: Unit, refs: list[Ref]) -> bool:
         return self.sense(unit, refs[-1].region) is not None
@@ -222,13 +221,13 @@ class Placer:
                     return Place(found[0], f"sign {unit.low} region", found[1], explicit=True)
                 return self._side_ahead(units, i, j, topic or [])
             if unit.low in LIST or unit.low in BETWEEN or unit.grade or unit.used == "measure" or unit.kind == "plus" \
-                    or unit.low in ("no", "any", "nor") and negated or unit.number and unit.number.value < 30 or (
+                    or (unit.low in ("no", "any", "nor") and negated) or (unit.number and unit.number.value < 30) or (
                         unit.is_cue("past") or unit.is_cue("now")) or unit.low in ("that was", "which was"):
                 pass
             elif unit.low in ("that", "which") and j + 1 < size and units[j + 1].low in COPULAS:
                 j += 1
-            elif unit.signs and not unit.region and (units[j - 1].low in LIST or units[j - 1].grade or units[j - 1].kind == "plus" or negated
-                                                     and units[j - 1].signs or units[j - 1].low in ("no", "any")):
+            elif unit.signs and not unit.region and (units[j - 1].low in LIST or units[j - 1].grade or units[j - 1].kind == "plus" or (negated
+                                                     and units[j - 1].signs) or units[j - 1].low in ("no", "any")):
                 if unit.signs[0].id == "normal":
                     return None
             elif unit.low in ("stuck", "showing", "seen", "crawling", "running", "coming", "sitting", "visible", "patch",
@@ -278,7 +277,7 @@ class Placer:
         if k >= len(units) or units[k].side not in ("left", "right") or not topic or k - i > 5 or units[k].used:
             return None
         ref = topic[-1]
-        if ref.region not in self.regions.paired or k + 1 < len(units) and units[k + 1].region:
+        if ref.region not in self.regions.paired or (k + 1 < len(units) and units[k + 1].region):
             return None
         stop = k + 1
         if stop < len(units) and units[stop].low in ("one", "side"):
@@ -313,8 +312,8 @@ class Placer:
             if found and open_ and (last is None or last.hard or last.kind == "plus" or last.low == ","):
                 return Place(found[0], "sign before region", found[1], explicit=True)
             return None
-        while j < len(units) and (units[j].kind == "plus" or units[j].low in ("and", ",") and j + 1 < len(units)
-                                  and units[j + 1].signs and not units[j + 1].region):
+        while j < len(units) and (units[j].kind == "plus" or (units[j].low in ("and", ",") and j + 1 < len(units)
+                                  and units[j + 1].signs and not units[j + 1].region)):
             if units[j].kind == "plus":
                 j += 1
             else:
@@ -324,7 +323,7 @@ class Placer:
         if units[j].side and units[j].side not in ("left", "right"):
             return None
         found = self.regions.read(units, j)
-        if found is None or (found[0][0].weak and has_topic and i and not units[i - 1].low in ("a", "no", "some")):
+        if found is None or (found[0][0].weak and has_topic and i and units[i - 1].low not in ("a", "no", "some")):
             return None
         before = units[i - 1] if i else None
         own = self._own_predicate(units, found[1])
@@ -332,7 +331,7 @@ class Placer:
             return None
         led = before is None or before.hard or before.kind == "punct" or before.low in DETERMINERS or before.grade or \
             before.is_cue("absent") or before.low in ("has", "got", "have", "with", "and", "of", "got", "both", "but") \
-            or before.low in COPULAS and not has_topic
+            or (before.low in COPULAS and not has_topic)
         if not led and has_topic:
             if units[i].gap is False and before is not None and (before.region or before.low in COPULAS):
                 return None
@@ -343,8 +342,8 @@ class Placer:
         if end >= len(units):
             return False
         unit = units[end]
-        return bool(unit.signs or unit.grade or unit.low in COPULAS or unit.low in ("both", "all") or unit.cues
-                    and unit.is_cue("absent"))
+        return bool(unit.signs or unit.grade or unit.low in COPULAS or unit.low in ("both", "all") or (unit.cues
+                    and unit.is_cue("absent")))
 
     @staticmethod
     def _pronoun_ahead(units: list[Unit], i: int) -> bool:
@@ -369,7 +368,7 @@ class Placer:
             unit = units[k]
             if unit.low in ("it", "they", "that", "its", "this", "it's", "they're", "one"):
                 return True
-            if unit.low in ("she", "he", "she's", "he's") or unit.hard or unit.low == "," and k < i - 1:
+            if unit.low in ("she", "he", "she's", "he's") or unit.hard or (unit.low == "," and k < i - 1):
                 return False
         return False
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from dictate.extraction.hits import Hit, Ref
-from dictate.extraction.mending import Mender
+from dictate.extraction.mender import Mender
 from dictate.extraction.placing import Placer
 from dictate.extraction.regions import JOIN, RegionReader
 from dictate.extraction.state import Open, State
@@ -21,7 +21,7 @@ from dictate.vocabulary import Vocabulary
 __all__ = ["Reader"]
 
 SUBJECTS = frozenset("she he she's he's i i'm i've i'll there there's we they it it's you".split())
-ARTICLES = frozenset("a an some one two three few several her his the".split())
+ARTICLES = frozenset(["a", "an", "some", "one", "two", "three", "few", "several", "her", "his", "the"])
 
 
 def fronted_by(units: list[Unit], i: int) -> bool:
@@ -138,9 +138,9 @@ class Reader:
         if unit.low in PREPOSITIONS and i + 1 < end:
             found = self.regions.read(s.units, i + 1, placed=True)
             if found is not None and s.topic and s.fresh and s.topic[-1].region in ("toe", "claw", "foot pad", "spur") and (
-                found[0][0].region in ("foot", "leg") and found[0][0].side and not self.placer._own_predicate(s.units, found[1])
-                or found[0][0].region == "foot" and i and s.units[i - 1].low in ("one", "two", "three", "ones", "them")
-                and s.topic and s.topic[-1].region in ("toe", "claw")
+                (found[0][0].region in ("foot", "leg") and found[0][0].side and not self.placer._own_predicate(s.units, found[1]))
+                or (found[0][0].region == "foot" and i and s.units[i - 1].low in ("one", "two", "three", "ones", "them")
+                and s.topic and s.topic[-1].region in ("toe", "claw"))
             ):
                 return self._topic(s, i, [replace(s.topic[-1], side=found[0][0].side)], found[1], fronted=True)
             if i < s.placed_end and found is not None:
@@ -178,7 +178,7 @@ class Reader:
 
     def _subject(self, s: State, i: int) -> None:
         """A new subject opens a new clause."""
-        if s.absent is not None and (s.absent.signs or s.absent.cue.rule != "no-belief" and i - s.absent.at >= 2):
+        if s.absent is not None and (s.absent.signs or (s.absent.cue.rule != "no-belief" and i - s.absent.at >= 2)):
             s.absent = None
         if s.doubt is not None and s.doubt.signs:
             s.doubt = None
@@ -237,8 +237,8 @@ class Reader:
             word, stop = side
             after = units[stop] if stop < len(units) else None
             comma = after is not None and after.low == "," and stop + 1 < len(units) and bool(units[stop + 1].signs)
-            if comma or after is not None and (after.low in COPULAS or after.low in ("does", "do", "did") or after.signs or after.grade or after.cues or after.low in
-                                      (":", "too", "both", "one", "has", "got") or after.used == "measure") or after is None:
+            if comma or (after is not None and (after.low in COPULAS or after.low in ("does", "do", "did") or after.signs or after.grade or after.cues or after.low in
+                                      (":", "too", "both", "one", "has", "got") or after.used == "measure")) or after is None:
                 ref = s.topic[-1] if s.topic and s.topic[-1].region in self.regions.paired else s.paired
                 if after is None or after.hard or (after.low == "too"):
                     return self.mender.side_back(s, i, word, stop)
@@ -258,8 +258,8 @@ class Reader:
         after = units[stop] if stop < len(units) else None
         said = any("side" in u.low for u in units[i:stop])
         return opening and after is not None and (
-            after.low == ":" and (not s.topic or not s.fresh) and (said or before is not None and before.low in ("now", "to", "then"))
-            or said and after.low in ("first", "next", "now", ":"))
+            (after.low == ":" and (not s.topic or not s.fresh) and (said or (before is not None and before.low in ("now", "to", "then"))))
+            or (said and after.low in ("first", "next", "now", ":")))
 
     @staticmethod
     def _weak_only(units: list[Unit], at: int, stop: int) -> bool:
@@ -329,7 +329,7 @@ class Reader:
         if units[i].low in ("from", "to", "between", "near", "behind", "above", "below", "along", "down", "against", "towards", "beside"):
             return True
         after = units[stop] if stop < len(units) else None
-        return after is None or after.hard or after.low in SUBJECTS and after.low not in ("there's", "there")
+        return after is None or after.hard or (after.low in SUBJECTS and after.low not in ("there's", "there"))
 
     def _same_limb(self, s: State, refs: list[Ref]) -> bool:
         limb = self.regions.limb
@@ -350,7 +350,7 @@ class Reader:
             return ref
         if last not in s.topic:
             return ref
-        same = last.region == ref.region or limb.get(ref.region) and limb.get(ref.region) == limb.get(last.region)
+        same = last.region == ref.region or (limb.get(ref.region) and limb.get(ref.region) == limb.get(last.region))
         definite = last.region == ref.region or s.units[i].low in DETERMINERS or s.units[i].low in ("on", "in", "that") or s.topic_end >= i - 1
         return replace(ref, side=last.side) if same and definite else ref
 
@@ -428,8 +428,8 @@ class Reader:
         if not any(c[2] == "backward" and c[1] == "absent" for c in unit.cues) or not s.hits or s.hits[-1].at != i - 1:
             return False
         after = s.units[i + 1] if i + 1 < len(s.units) else None
-        return after is None or after.hard or after.gap or after.low in (",", "-", ")", "and", "&", "/") or unit.low == "nil" and bool(
-            after.signs and i + 2 < len(s.units) and s.units[i + 2].low == "nil" or after.region)
+        return after is None or after.hard or after.gap or after.low in (",", "-", ")", "and", "&", "/") or (unit.low == "nil" and bool(
+            (after.signs and i + 2 < len(s.units) and s.units[i + 2].low == "nil") or after.region))
 
     @staticmethod
     def _already_said(s: State, i: int, sign: str) -> bool:
@@ -447,7 +447,7 @@ class Reader:
         """Go on behind the place unless signs or cues stand between the sign and it."""
         for k in range(i + 1, end):
             unit = units[k]
-            if unit.signs and not unit.region or unit.kind == "plus" or unit.grade or unit.cues and not unit.region:
+            if (unit.signs and not unit.region) or unit.kind == "plus" or unit.grade or (unit.cues and not unit.region):
                 return i + 1
         return end
 
@@ -527,7 +527,7 @@ class Reader:
         """"the rest of her looks fine": a good word within a few, with no region named."""
         for k in range(i + 1, min(i + 7, end)):
             unit = s.units[k]
-            if unit.hard or unit.used or unit.region or unit.low in SUBJECTS and unit.low not in ("she", "he", "she's", "he's"):
+            if unit.hard or unit.used or unit.region or (unit.low in SUBJECTS and unit.low not in ("she", "he", "she's", "he's")):
                 return 0
             if unit.signs:
                 if not any(m.id == "normal" and not m.regions for m in unit.signs):

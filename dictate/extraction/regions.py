@@ -12,8 +12,7 @@ __all__ = ["RegionReader", "opposite"]
 
 JOIN = frozenset(["and", "&", "+", "/", "or", "nor", ",", "plus"])
 ADJECTIVES = frozenset(
-    "upper lower outer inner top bottom hind whole main big little old other middle first second third front same "
-    "rear very entire outside inside edge tip base corner side skin middle centre center".split()
+    ["upper", "lower", "outer", "inner", "top", "bottom", "hind", "whole", "main", "big", "little", "old", "other", "middle", "first", "second", "third", "front", "same", "rear", "very", "entire", "outside", "inside", "edge", "tip", "base", "corner", "side", "skin", "middle", "centre", "center"]
 )
 
 
@@ -53,7 +52,7 @@ class RegionReader:
             ):
                 break
             if placed and more[1] < len(units) and (
-                units[more[1]].low in COPULAS or units[more[1]].signs and not units[more[1]].region
+                units[more[1]].low in COPULAS or (units[more[1]].signs and not units[more[1]].region)
             ):
                 break
             if joiner == "/" and more[0].region == refs[-1].region:
@@ -72,7 +71,7 @@ class RegionReader:
         plural = False
         while j < size:
             unit = units[j]
-            if unit.used or (unit.muted and not muted) or unit.hard or unit.gap and side and j > i:
+            if unit.used or (unit.muted and not muted) or unit.hard or (unit.gap and side and j > i):
                 return None
             if unit.region and not (unit.side and self._side_then_region(units, j)):
                 break
@@ -86,9 +85,7 @@ class RegionReader:
                     side = "both"
                 else:
                     side = word
-            elif side and unit.low in ("and", "&", "+", "or") and j + 1 < size and units[j + 1].side:
-                pass
-            elif unit.low in DETERMINERS or unit.low in ("both", "all", "of"):
+            elif (side and unit.low in ("and", "&", "+", "or") and j + 1 < size and units[j + 1].side) or unit.low in DETERMINERS or unit.low in ("both", "all", "of"):
                 pass
             elif unit.low in ADJECTIVES and skipped < 3:
                 skipped += 1

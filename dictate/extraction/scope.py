@@ -19,8 +19,7 @@ BACKWARD = frozenset(
      "should feel", "should look", "it'd be", "it would be", "shouldn't be", "can have", "would look like", "is where",
      "often get", "could turn into", "could lead to", "would have been"]
 )
-QUESTION = frozenset("what who which how why when where is are was were does do did has have can could would should will "
-                     "isn't aren't doesn't don't".split())
+QUESTION = frozenset("what who which how why when where is are was were does do did has have can could would should will isn't aren't doesn't don't".split())
 
 
 def mute(units: list[Unit], punctuated: bool) -> None:
@@ -71,8 +70,8 @@ def _end(units: list[Unit], i: int, category: str, rule: str, punctuated: bool) 
         if not punctuated and unit.used == "measure":
             return k
         if category == "hypothetical" and rule == "reported" and (
-            unit.is_cue("stop") or unit.low in ("so",) or unit.low == "and" and k + 1 < size
-            and units[k + 1].low in ("she", "he", "it", "they")
+            unit.is_cue("stop") or unit.low in ("so",) or (unit.low == "and" and k + 1 < size
+            and units[k + 1].low in ("she", "he", "it", "they"))
         ):
             return k
         if category in ("other-bird", "aside") and (unit.is_cue("stop") or unit.low in (";", "but")):
@@ -93,7 +92,7 @@ def _invented(units: list[Unit], i: int) -> int:
     """An imagined case goes on over sentences until a real bird is pointed at."""
     for k in range(i + 1, min(i + 70, len(units))):
         unit = units[k]
-        if unit.kind == "newline" or any(c[0] == "back-to-the-bird" for c in unit.cues) and units[k - 1].hard:
+        if unit.kind == "newline" or (any(c[0] == "back-to-the-bird" for c in unit.cues) and units[k - 1].hard):
             return k
         if k + 1 < len(units) and unit.hard and units[k + 1].low in ("see", "now", "right", "okay") and k - i > 12:
             return k

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 __all__ = ["Token", "tokenise", "words_of"]
 
-FILLERS = frozenset("um uh er erm ah uhm hmm mm mmm eh hm umm uhh".split())
+FILLERS = frozenset(["um", "uh", "er", "erm", "ah", "uhm", "hmm", "mm", "mmm", "eh", "hm", "umm", "uhh"])
 
 # General English, not trade words: contractions that recognisers and notes write without their mark.
 BARE_CONTRACTIONS = {
@@ -98,6 +98,13 @@ def tokenise(text: str, fillers: frozenset[str] = FILLERS) -> list[Token]:
     return tokens
 
 
+PLAIN_PHRASE = re.compile(r"[a-z]+(?: [a-z]+)*")
+
+
 def words_of(phrase: str) -> tuple[str, ...]:
     """The phrase cut as running text is cut, for phrase tables."""
+    if PLAIN_PHRASE.fullmatch(phrase):  # most are plain words: no need to look for marks
+        words = tuple(phrase.split())
+        if not any(word in BARE_CONTRACTIONS or word in FILLERS for word in words):
+            return words
     return tuple(token.low for token in tokenise(phrase, frozenset()))

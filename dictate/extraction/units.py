@@ -19,20 +19,16 @@ from dictate.vocabulary import Meaning, Vocabulary
 __all__ = ["Unit", "UnitMaker"]
 
 DETERMINERS = frozenset("the a an her his its their this that these those some any my each 's she he".split())
-POSSESSIVE = frozenset("the her his its their this that these those both".split())
+POSSESSIVE = frozenset(["the", "her", "his", "its", "their", "this", "that", "these", "those", "both"])
 COPULAS = frozenset(
-    "is are was were 's 're be been looks look feels feel seems seem has have had got gets being stays looking "
-    "feeling appears appear remains sounds sound smells smell".split()
+    ["is", "are", "was", "were", "'s", "'re", "be", "been", "looks", "look", "feels", "feel", "seems", "seem", "has", "have", "had", "got", "gets", "being", "stays", "looking", "feeling", "appears", "appear", "remains", "sounds", "sound", "smells", "smell"]
 )
 PREPOSITIONS = frozenset(
-    "on in at of from under to by over around round about behind between inside beneath below above near along "
-    "across through underneath into off down up for against within beside onto alongside".split()
+    ["on", "in", "at", "of", "from", "under", "to", "by", "over", "around", "round", "about", "behind", "between", "inside", "beneath", "below", "above", "near", "along", "across", "through", "underneath", "into", "off", "down", "up", "for", "against", "within", "beside", "onto", "alongside"]
 )
 HARD = frozenset(".!?;")
-VERB_BEFORE_LEFT = frozenset("i we he she they you have has had 've 'd who 's what nothing feather feathers not "
-                             "all that nobody just".split())
-ADVERB_BACK = frozenset("put go went come came keep kept hold held get got look grown growing pulled fall fell bring "
-                        "brought step turn turned turning fold folds folding sent get going move moved straight".split())
+VERB_BEFORE_LEFT = frozenset("i we he she they you have has had 've 'd who 's what nothing feather feathers not all that nobody just".split())
+ADVERB_BACK = frozenset("put go went come came keep kept hold held get got look grown growing pulled fall fell bring brought step turn turned turning fold folds folding sent get going move moved straight".split())
 
 
 @dataclass(slots=True)
@@ -206,7 +202,7 @@ def disambiguate(units: list[Unit]) -> None:
             if not _is_side(units, i, before, after):
                 unit.side = ""
         if unit.region == "back" and unit.low == "back" and (
-            not _is_back(before, after) or i > 1 and before is not None and before.low == "the" and units[i - 2].low == "at"
+            not _is_back(before, after) or (i > 1 and before is not None and before.low == "the" and units[i - 2].low == "at")
         ):
             unit.region = ""
         if unit.low in ("yep", "check", "yup", "yes") and unit.signs and not (
@@ -260,12 +256,12 @@ def _is_side(units: list[Unit], i: int, before: Unit | None, after: Unit | None)
         return not (low == "right" and prev in ("that", "and", "no", "not", "just", "this", "in", "to", "only")
                     and (after is None or not (after.low in COPULAS or after.low in ("one", "side", "'s"))))
     if before is not None and before.region and not before.weak:
-        return after is None or after.low not in ("so", "now", "then", "okay", "ok", "next", "well") and not (
-            low == "right" and after.low in ("she", "he", "i", "i'll", "let", "that"))
+        return after is None or (after.low not in ("so", "now", "then", "okay", "ok", "next", "well") and not (
+            low == "right" and after.low in ("she", "he", "i", "i'll", "let", "that")))
     if before is not None and (before.side or before.is_cue("correction") or before.is_cue("ditto")):
         return True
     if after is not None and after.low in COPULAS and (low == "left" or not units[i].gap):
-        return before is not None and before.kind in ("punct", "newline") or low == "left"
+        return (before is not None and before.kind in ("punct", "newline")) or low == "left"
     if after is not None and after.low in ("one", "side", "hand", ":", "-", "="):
         return True
     for j in range(i + 1, min(i + 4, len(units))):  # left upper eyelid, right big toe
@@ -297,8 +293,7 @@ def _is_back(before: Unit | None, after: Unit | None) -> bool:
     return before is None or before.kind in ("punct", "newline") or bool(before.signs or before.region)
 
 
-GOOD_BEFORE = frozenset("all both very quite looks look feel feels still also too just pretty perfectly really nice "
-                        "and or not n't as otherwise absolutely ' no now there each too one ones".split())
+GOOD_BEFORE = frozenset("all both very quite looks look feel feels still also too just pretty perfectly really nice and or not n't as otherwise absolutely ' no now there each too one ones".split())
 
 
 def _plain_good(units: list[Unit], i: int, before: Unit | None, after: Unit | None) -> None:

@@ -1,0 +1,144 @@
+"""Corrections and withdrawals: what is said replaces what was said."""
+
+from __future__ import annotations
+
+from dictate.extraction.hits import Hit, Ref
+from dictate.extraction.mending import Base
+from dictate.extraction.regions import opposite
+from dictate.extraction.state import State
+from dictate.extraction.units import COPULAS, Unit
+
+__all__ = ["Corrections"]
+
+STRONG = frozenset(
+    ["correction", "no i mean", "i mean", "make that", "no make that", "or rather", "no correction", "i meant", "no wait",
+     "no sorry", "sorry no", "no hang on", "no actually", "actually no", "i should say", "sorry i mean", "sorry i meant",
+     "no hold on", "change that to", "tell a lie", "i tell a lie", "no i tell a lie", "no it's", "no that's", "no i meant",
+     "let me correct that", "that's wrong", "my mistake", "wait no", "oh no wait", "no , wait", "no , sorry", "wait , no",
+     "hang on , no", "sorry , no", "no , i mean", "no , make that", "er no", "or no", "no , hang on", "no no", "no , no",
+     "amend that to", "i said", "rather"]
+)
+CROP_STATES = frozenset(["full", "empty", "impaction", "sour crop", "normal"])
+SKIPPED = frozenset("i mean the it's it's that is was a an to her his its in on of so , all : should be now this , -".split())
+
+
+class Corrections(Base):
+    """Corrections and withdrawals: what is said replaces what was said."""
+
+    def correction(self, s: State, i: int) -> int:
+        """A correcting word: what follows within a few units may replace what was said."""
+        unit = s.units[i]
+        strong = unit.low in STRONG or unit.low == "no"
+        s.fix = (i, "strong" if strong else "weak")
+        s.close()
+        j = i + 1
+        size = len(s.units)
+        while j < size and j < i + 4 and (s.units[j].low in SKIPPED or s.units[j].is_cue("correction")):
+            j += 1
+        if j < size and s.units[j].grade and s.hits and not self._sign_after(s.units, j + 1):
+            last = self.last_group(s)
+            for hit in last:
+                if hit.sign != "normal" and hit.presence == "present":
+                    hit.grade = s.units[j].grade
+            s.fix = None
+            return j + 1
+        return i + 1
+
+    @staticmethod
+    def _sign_after(units: list[Unit], j: int) -> bool:
+        return (j < len(units) and bool(units[j].signs)) or (j + 1 < len(units) and units[j].low in ("of", "a") and bool(
+            units[j + 1].signs))
+
+    def is_correction_no(self, s: State, i: int) -> bool:
+        """"left, no, right": a no that takes back instead of denying."""
+        units = s.units
+        after = units[i + 1] if i + 1 < len(units) else None
+        if units[i].low != "no" or after is None or not (s.hits or s.topic):
+            return False
+        if after.low in (",", "wait", "sorry", "i", "it", "that", "hang", "hold", "she", "he", "they", "it's", "they're"):
+            return i > 0 and not (after.low in ("she", "he", "that", "it", "i") and units[i - 1].hard and False)
+        if after.number is not None and s.hits and i + 2 < len(units) and s.hits[-1].sign in {m.id for m in units[i + 2].signs}:
+            return True
+        if after.low == "the" and i + 2 < len(units) and units[i + 2].side in ("left", "right") and s.topic and s.fresh:
+            return True
+        if after.side in ("left", "right") and (s.topic or s.hits):
+            found = self.regions.read(units, i + 1)
+            return found is None or (bool(s.topic) and found[0][0].region == s.topic[-1].region)
+        return False
+
+    def contradict(self, s: State, hits: list[Hit], i: int) -> None:
+        """A new sign after a correcting word takes the place of the one it contradicts."""
+        assert s.fix is not None
+        at, strength = s.fix
+        before = [h for h in s.hits if h.at < at]
+        if not before or i - at > 14:
+            s.fix = None
+            return
+        new, last = hits[-1], before[-1]
+        same_place = new.ref.region == last.ref.region and (
+            new.ref.side == last.ref.side or not new.ref.side or not last.ref.side)
+        group = [h for h in before if h.at == last.at]
+        if same_place and new.sign == last.sign:
+            if strength == "strong" and i - at <= 5:
+                for hit in group:
+                    s.hits.remove(hit)
+        elif (same_place and ("normal" in (new.sign, last.sign) or {new.sign, last.sign} <= CROP_STATES
+                             or (strength == "strong" and i - at <= 5))) or (new.sign == last.sign and (
+            new.ref.region == last.ref.region or last.rule in ("parasite on skin", "natural home", "region carried")
+        ) and strength == "strong" and i - at <= 6):
+            for hit in group:
+                s.hits.remove(hit)
+        s.fix = None
+
+    def correct_place(self, s: State, i: int, refs: list[Ref], stop: int) -> int:
+        """After a correcting word, a region or side with no new sign moves the last finding there."""
+        assert s.fix is not None
+        at, strength = s.fix
+        before = [h for h in s.hits if h.at < at]
+        if not before or i - at > 14 or any(u.signs and not u.region for u in s.units[at + 1 : i]):
+            return 0
+        last = before[-1]
+        if s.fresh and s.said == 0 and s.topic and s.topic[0].at > last.at:
+            s.fix = None
+            return 0  # nothing was said of the topic yet: it is simply replaced
+        j = stop
+        while j < len(s.units) and (s.units[j].low in COPULAS or s.units[j].low in ("sorry", ",", "i", "mean") or
+                                    s.units[j].is_cue("correction")):
+            j += 1
+        follower = s.units[j] if j < len(s.units) else None
+        ref = refs[-1]
+        whole = any(u.low in ("all", "those", "both") or u.low.startswith("all of") for u in s.units[at + 1 : i])
+        said_again = follower is not None and (bool(follower.signs) or bool(follower.grade) or follower.is_cue("absent"))
+        if said_again and follower is not None:
+            repeated = any(m.id == last.sign for m in follower.signs)
+            if not repeated and not (strength == "strong" and last.ref.region == ref.region and last.ref.side and
+                                     opposite(last.ref.side) == ref.side and follower.region == ""
+                                     and not follower.signs):
+                return 0
+        elif strength == "weak" and not (last.ref.region == ref.region or whole):
+            return 0
+        if not (ref.region == last.ref.region or strength == "strong" or whole):
+            return 0
+        for hit in s.hits:
+            if hit.group == last.group and (whole or hit.ref.region == last.ref.region) and hit.at < at and (
+                whole or hit.ref == last.ref or hit.ref.side == last.ref.side
+            ):
+                hit.moved(region=ref.region, side=ref.side or (hit.ref.side if ref.region == hit.ref.region else ""))
+        s.fix = None
+        s.set_topic(refs, stop)
+        s.said = 1
+        return stop
+
+    def withdraw(self, s: State, i: int) -> None:
+        """Take back the last statement."""
+        last = s.hits[-1] if s.hits else None
+        if s.rest_normal and (last is None or (i - last.at > 8 and any(
+            u.is_cue("rest") for u in s.units[max(0, i - 4) : i]
+        ))):
+            s.rest_normal = False
+            return
+        if any(u.is_cue("rest") for u in s.units[max(0, i - 4) : i]):
+            s.rest_normal = False
+            return
+        for hit in self.last_group(s):
+            s.hits.remove(hit)

@@ -1,0 +1,293 @@
+"""What is said again elsewhere: ditto, "too", "more there", exceptions, verbs without their sign."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from dictate.extraction.hits import Hit, Ref
+from dictate.extraction.mending import Base
+from dictate.extraction.regions import opposite
+from dictate.extraction.state import Open, State
+from dictate.extraction.units import COPULAS
+from dictate.model import Cue
+
+__all__ = ["Repeats"]
+
+
+class Repeats(Base):
+    """What is said again elsewhere: ditto, "too", "more there", exceptions, verbs without their sign."""
+
+    def ditto(self, s: State, i: int) -> int:
+        units, unit = s.units, s.units[i]
+        follower = units[i + 1] if i + 1 < len(units) else None
+        if unit.low in ("the same", "same", "just the same", "exactly the same", "identical") and follower is not None and (
+            follower.low in ("as", "old", "thing", "way", "day", "time", "size") or follower.number
+        ):
+            return i + 1
+        if unit.low in ("same", "the same", "do") and not (
+            follower is None or follower.hard or follower.low in (",", "on", "for", "and", ")") or follower.side or (s.topic
+            and s.fresh)
+        ):
+            return 0
+        stop, side = i + 1, ""
+        if "left" in unit.low.split():
+            side = "left"
+        elif "right" in unit.low.split():
+            side = "right"
+        else:
+            k = i + 1
+            complete = bool({"other", "both", "partner"} & set(unit.low.split()))
+            while not complete and k < len(units) and units[k].low in ("on", "the", "for", "with", "in", "her", "his", "side", "at",
+                                                                      "of"):
+                k += 1
+            if complete:
+                pass
+            elif k < len(units) and units[k].side in ("left", "right", "both"):
+                side, stop = units[k].side, k + 1
+                if stop < len(units) and units[stop].low in ("side", "one"):
+                    stop += 1
+            elif k < len(units) and units[k].low == "other":
+                stop = k + 1
+                while stop < len(units) and units[stop].low in ("side", "one", "foot", "eye", "leg"):
+                    stop += 1
+        source: list[Hit]
+        target = s.topic[-1] if s.topic and s.fresh and s.said == 0 else None
+        pool = [h for h in s.hits if h.ref.region in self.regions.paired and h.ref.side in ("left", "right", "both")]
+        if target is not None and target.region in self.regions.paired:
+            same = [h for h in pool if h.ref.region == target.region]
+            pool, side = (same or pool), side or target.side
+        elif target is not None and s.hits:  # "comb pale, wattles the same"
+            last = s.hits[-1]
+            for hit in [h for h in s.hits if h.at == last.at]:
+                self.add(s, [hit.copy(replace(ref, at=i)) for ref in s.topic], i)
+            return stop
+        if not pool:
+            pool = [h for h in s.hits if h.ref.region in self.regions.paired][-1:]
+        if not pool:
+            return stop
+        last = pool[-1]
+        source = [h for h in pool if h.group == last.group and h.ref.side == last.ref.side]
+        if not source:
+            source = [last]
+        wanted = side or opposite(last.ref.side)
+        for hit in source:
+            if last.ref.side == wanted and wanted != "both":
+                continue
+            region = target.region if target is not None and target.region in self.regions.paired else hit.ref.region
+            if wanted == "both":
+                hit.moved(side="both")
+                continue
+            twin = hit.copy(Ref(region, wanted or "", i))
+            twin.at, twin.end, twin.rule = i, i + 1, "ditto"
+            twin.penalise("said as the same", 0.05)
+            self.add(s, [twin], i)
+        if wanted and wanted != "both":
+            s.paired = Ref(last.ref.region, wanted, i)
+        return stop
+
+    def exception(self, s: State, i: int) -> int:
+        unit = s.units[i]
+        follower = s.units[i + 1] if i + 1 < len(s.units) else None
+        if unit.low in ("bar", "save", "besides") and (follower is None or follower.number or follower.hard):
+            return 0
+        s.absent = None
+        s.doubt = None
+        s.exception = True
+        return i + 1
+
+    def exception_place(self, s: State, i: int, refs: list[Ref], stop: int) -> bool:
+        """"no mites except a few at the vent": the last sign is there after all."""
+        if not s.exception or not s.hits:
+            return False
+        last = s.hits[-1]
+        if last.presence != "absent" and last.sign != "normal":
+            return False
+        if last.sign == "normal" and last.ref.side == "both" and refs[0].region == last.ref.region and refs[0].side in (
+            "left", "right"
+        ):
+            last.moved(side=opposite(refs[0].side))  # "toes straight bar the left outer"
+        between = s.units[last.at + 1 : i]
+        cut = next((k for k in range(len(between) - 1, -1, -1) if between[k].is_cue("exception")), None)
+        if cut is None or any(u.signs and not u.region for u in between[cut + 1 :]):
+            return False
+        follower = s.units[stop] if stop < len(s.units) else None
+        if follower is not None and (follower.signs or follower.low in COPULAS or follower.grade or follower.low in
+                                     (":", "which", "that", "where")):
+            return False
+        if last.sign == "normal":
+            return False
+        group = self.last_group(s)
+        for hit in group:
+            for ref in refs:
+                region = ref.region
+                if hit.ref.side == "both" and region == hit.ref.region and ref.side in ("left", "right"):
+                    hit.moved(side=opposite(ref.side))
+                twin = hit.copy(replace(ref, at=i))
+                twin.presence, twin.at, twin.end, twin.rule = "present", i, stop, "exception"
+                twin.cues = []
+                s.hits.append(twin)
+        s.set_topic(refs, stop)
+        s.fresh, s.said = False, 1
+        return True
+
+    def more_there(self, s: State, i: int, refs: list[Ref], stop: int) -> bool:
+        """"ticks on the neck, four of them, and two more under the left wing": the same sign there too."""
+        units = s.units
+        before = units[i - 1] if i else None
+        if before is None or not s.hits or s.hits[-1].sign == "normal" or i - s.hits[-1].at > 14:
+            return False
+        after = units[stop] if stop < len(units) else None
+        if before.low in ("nor", "or") and units[i].low in ("from", "on", "in", "at", "under", "round", "around"):
+            if after is None or after.hard or after.low in (",", "and", "but") or after.gap:
+                for hit in self.last_group(s):
+                    for ref in refs:
+                        twin = hit.copy(replace(ref, at=i))
+                        twin.at, twin.end, twin.rule = i, stop, "nor there"
+                        s.hits.append(twin)
+                return True
+            return False
+        if not (before.low in ("more", "others", "another", "few", "some") or before.number is not None):
+            return False
+        if before.low not in ("more", "another", "others") and (before.unit or (after is not None and after.signs)):
+            return False
+        last = s.hits[-1]
+        if last.presence == "absent":
+            return False
+        for ref in refs:
+            twin = last.copy(replace(ref, at=i))
+            twin.at, twin.end, twin.rule, twin.grade = i, stop, "more there", 0
+            s.hits.append(twin)
+        s.set_topic(refs, stop)
+        s.fresh, s.said = False, 1
+        return True
+
+    def late_place(self, s: State, i: int, refs: list[Ref], stop: int) -> bool:
+        """"raised scales, mild, both shanks": the side of what was just said, named afterwards."""
+        after = s.units[stop] if stop < len(s.units) else None
+        if not s.hits or not (after is None or after.hard or after.low in (")", ",")):
+            return False
+        last = s.hits[-1]
+        if len(refs) != 1 or last.ref.side or last.ref.region != refs[0].region or not refs[0].side or i - last.at > 6 or any(
+            u.hard for u in s.units[last.at + 1 : i]
+        ):
+            return False
+        for hit in self.last_group(s):
+            hit.moved(side=refs[0].side)
+        s.topic, s.topic_end, s.fresh, s.said = refs, stop, False, 1
+        return True
+
+    def verb_ellipsis(self, s: State, i: int, refs: list[Ref], stop: int) -> bool:
+        """"the face isn't swollen, only the comb is": the last sign, there or not there."""
+        units = s.units
+        j = stop
+        if not s.hits or j >= len(units) or units[j].low not in ("is", "are", "does", "has", "do", "have", "was"):
+            return False
+        denied = j + 1 < len(units) and units[j + 1].low in ("n't", "not")
+        k = j + 1 + denied
+        after = units[k] if k < len(units) else None
+        if not (after is None or after.hard or after.low in (",", "and", "but", "so", "though", ")") or (denied and (
+            after.region or after.side or after.gap))):
+            return False
+        last = s.hits[-1]
+        if last.sign == "normal" or i - last.at > 12 or units[j].low == "was":
+            return False
+        for ref in refs:
+            twin = last.copy(replace(ref, at=i))
+            twin.at, twin.end, twin.rule = i, k, "said of another"
+            twin.presence = "absent" if denied else "present"
+            twin.when, twin.cues, twin.grade = "now", [], 0
+            s.hits.append(twin)
+        s.set_topic(refs, k)
+        s.fresh, s.said = False, 1
+        return True
+
+    def too(self, s: State, i: int, refs: list[Ref], stop: int) -> bool:
+        """"… and the beak too": the last sign there as well."""
+        units = s.units
+        if not s.hits or stop >= len(units) or units[stop].low not in ("too", "as well", "also", "likewise"):
+            return False
+        after = units[stop + 1] if stop + 1 < len(units) else None
+        if after is not None and (after.signs or after.low in COPULAS or after.low in ("has", "a")):
+            return False
+        last = s.hits[-1]
+        if i - last.at > 12 or (last.sign == "normal" and last.ref.region == refs[0].region):
+            return False
+        for hit in self.last_group(s):
+            for ref in refs:
+                twin = hit.copy(replace(ref, at=i))
+                twin.at, twin.end, twin.rule, twin.grade = i, stop + 1, "too", 0
+                s.hits.append(twin)
+        s.set_topic(refs, stop + 1)
+        s.fresh, s.said = False, 1
+        return True
+
+    def nothing(self, s: State, i: int) -> int:
+        """"nothing wrong with either eye", "left foot nothing": normal, unless an exception follows."""
+        units = s.units
+        j = i + 1
+        while j < len(units) and (units[j].low in ("wrong", "with", "on", "in", "at", "the", "matter", "to", "see", "find",
+                                                   "report", "amiss", "under", "of", "note", "there", "her", "his")
+                                  and not units[j].region):
+            j += 1
+        found = self.regions.read(units, j) if j < len(units) else None
+        if found is None and j > i + 1 and j - 1 < len(units):
+            found = self.regions.read(units, j - 1)
+        ahead = units[i + 1 : i + 14]
+        for unit in ahead:
+            if unit.hard:
+                break
+            if unit.is_cue("exception"):
+                if found is not None:
+                    s.set_topic(found[0], found[1])
+                    return found[1]
+                return i + 1
+        if found is not None and not found[0][0].weak:
+            hits = [Hit(ref, "normal", i, found[1], group=s.group, rule="nothing there") for ref in found[0]]
+            s.set_topic(found[0], found[1])
+            for hit in hits:
+                hit.group = s.group
+            s.said = 1
+            self.add(s, hits, i)
+            return found[1]
+        pronoun = any(u.low in ("it", "them", "those", "either", "that") for u in units[i + 1 : j + 1])
+        if s.topic and not s.topic[-1].weak and ((s.fresh and s.said == 0 and i - s.topic_end <= 2) or pronoun):
+            self.add(s, [Hit(ref, "normal", i, i + 1, group=s.group, rule="nothing there") for ref in s.topic], i)
+            s.said = 1
+            return i + 1
+        follower = units[i + 1] if i + 1 < len(units) else None
+        if follower is not None and follower.signs and follower.signs[0].id != "normal":
+            s.absent = Open(Cue("nothing", "absent", units[i].span), i)
+        return i + 1
+
+    def ellipsis(self, s: State, i: int, cue: Cue) -> bool:
+        """"She was lame. She isn't now.": the sign last spoken of is denied."""
+        units = s.units
+        before = units[i - 1] if i else None
+        j = i + 1
+        while j < len(units) and (units[j].is_cue("now") or units[j].low in ("any", "more", "any more", "anymore", "now")):
+            j += 1
+        after = units[j] if j < len(units) else None
+        if not (after is None or after.hard or after.low in (",", "and", "but", ";") or (after.gap and not after.signs)
+                or (j > i + 1 and after.low.split("'")[0] in ("it", "she", "he", "the", "so", "they"))):
+            return False
+        if before is None or not (before.low in COPULAS or before.low in ("do", "does", "did", "ai", "wo")):
+            return False
+        if s.muted_sign is not None and i - s.muted_sign[1] < 14:
+            unit = s.muted_sign[0]
+            meaning = next((m for m in unit.signs if not m.regions), unit.signs[0])
+            home = self.placer.home(unit)
+            taught = s.taught[-1] if s.taught and s.taught[-1].side != "both" else s.topic[-1] if s.topic else None
+            ref = Ref(home[1], at=i) if home else taught
+            if ref is None:
+                return False
+            hit = Hit(ref, home[0].id if home else meaning.id, i, i + 1, "absent", group=s.group, rule="denied", cues=[cue])
+            s.muted_sign = None
+            self.add(s, [hit], i)
+            return True
+        if s.hits and s.hits[-1].when == "past" and s.hits[-1].presence == "present":
+            last = s.hits[-1]
+            twin = last.copy(last.ref)
+            twin.presence, twin.when, twin.at, twin.grade, twin.cues, twin.rule = "absent", "now", i, 0, [cue], "denied"
+            s.hits.append(twin)
+            return True
+        return False
