@@ -1,0 +1,118 @@
+"""Things counted: parasites, broken feathers, points of the comb, birds seen."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from dictate.extraction.units import Unit
+from dictate.model import Measurement
+from dictate.vocabulary.entries import Measure, Sign
+
+__all__ = ["CountReader"]
+
+Found = tuple[int, int, Measurement]
+
+BETWEEN = frozenset(
+    "northern little small live of the or so tiny more fat big of the good long red grey crawling dead separate clear "
+    "white roundish adult brown black odd single lone possible visible".split()
+)
+OF_THEM = frozenset(["of them", "only", "that i can see", "i can see", "in all", "i counted", "i can count", "so far",
+                     "at least", "in total", "altogether", "all told", "i make it"])
+SEEING = frozenset(["x", "×", "i can see", "i see", "i count", "counted", "only", "i counted", "i make it", "count", "about",
+                    "maybe", "see", "found", "i found", "got", "saw", "spotted", ":", "=", "around", "roughly"])
+EXCEPT = frozenset(["except", "apart from", "bar", "except for", "but", "save", "only", "just", "other than", "barring"])
+SIDES = frozenset(["on", "under", "in", "round", "at", "behind", "around"])
+
+
+class CountReader:
+    """Reads counts with the lexicon's parasites and comb words."""
+
+    def __init__(self, signs: Mapping[str, Sign], count: Measure, number_words: frozenset[str]) -> None:
+        self.signs = signs
+        self.comb_words = frozenset(word.lower() for word in count.after)
+        self.number_words = number_words
+
+    def countable(self, sign: str) -> bool:
+        return self.signs[sign].parasite or sign in ("worms", "broken feathers", "nits")
+
+    def counted(self, unit: Unit) -> str:
+        """The countable sign of a unit, or nothing."""
+        return next((m.id for m in unit.signs if self.countable(m.id)), "")
+
+    def in_phrase(self, units: list[Unit], i: int) -> Found | None:
+        """"one tick", where the lexicon has the number in the phrase itself."""
+        unit = units[i]
+        first, _, rest = unit.low.partition(" ")
+        if not rest or not unit.signs or first not in ("one", "two", "three") or not self.counted(unit):
+            return None
+        value = {"one": 1.0, "two": 2.0, "three": 3.0}[first]
+        return i, i, Measurement("count", value, "1", of=self.counted(unit))
+
+    def read(self, units: list[Unit], start: int, i: int, end: int, base: Measurement) -> Found | None:
+        """The count whose number stands at i (words of "about" from `start`, a range up to `end`)."""
+        number = units[i].number
+        assert number is not None
+        if not base.value or base.value != int(base.value) and base.low is None or number.several and base.value < 2:
+            return None
+        ahead = self._ahead(units, start, i, end, base)
+        return ahead or self._behind(units, start, i, end, base)
+
+    def _ahead(self, units: list[Unit], start: int, i: int, end: int, base: Measurement) -> Found | None:
+        number = units[i].number
+        j = end
+        while j < len(units) and j < end + 3 and (units[j].low in BETWEEN or units[j].grade):
+            j += 1
+        after = units[j] if j < len(units) else None
+        if after is None or after.used or number is None:
+            return None
+        counted = self.counted(after)
+        if counted and not (number.bare_one and after.low.endswith("s") and counted != "lice"):
+            return start, end, count_of(base, counted)
+        if after.low in self.comb_words and not self._lost(units, start):
+            if number.bare_one and any(u.low in ("of them", "of") for u in units[end : j + 2]):
+                return None
+            return start, j + 1, count_of(base, "comb")
+        if "feather" in after.low or after.low in ("primaries", "secondaries"):
+            for u in units[j + 1 : j + 7]:
+                if u.hard or u.region and "feather" not in u.low and u.region != after.region:
+                    break
+                if any(m.id in ("broken feathers", "broken", "feather loss") for m in u.signs):
+                    return start, end, count_of(base, "broken feathers")
+        if any(m.id in ("hen", "bird") for m in after.birds) or after.low in ("birds", "hens"):
+            if any(u.low in ("seen", "examined", "handled", "checked", "looked at") for u in units[j + 1 : j + 4]):
+                return start, j + 1, count_of(base, "birds")
+        return None
+
+    @staticmethod
+    def _lost(units: list[Unit], start: int) -> bool:
+        return any(u.low in ("lose", "lost", "losing") for u in units[max(0, start - 3) : start])
+
+    def _behind(self, units: list[Unit], start: int, i: int, end: int, base: Measurement) -> Found | None:
+        """"lice, about ten", "ticks … four of them", "no broken feathers except 2 on the left"."""
+        number = units[i].number
+        before = units[start - 1] if start else None
+        after = units[end] if end < len(units) else None
+        words = [u.low for u in units[end : end + 2]]
+        them = words in (["of", "them"], ["of", "'em"], ["of", "those"]) or (after is not None and after.low in OF_THEM)
+        seen = before is not None and before.low in SEEING
+        beyond = before is not None and before.low in EXCEPT and bool(words) and words[0] in SIDES
+        if number is None or number.bare_one and not (seen and after is None or beyond):
+            return None
+        if not (them or seen or beyond or base.approximate):
+            return None
+        if after is not None and (after.delay or after.unit or after.region and not beyond and not (before is not None and before.low in ("x", "×"))):
+            return None
+        for n, u in enumerate(reversed(units[max(0, start - 12) : start])):
+            hit = self.counted(u)
+            if hit:
+                return start, end, count_of(base, hit)
+            if u.low in self.comb_words:
+                return start, end, count_of(base, "comb")
+            if u.hard and u.low != "." or u.signs and u.signs[0].id != "normal" or u.used == "measure" and n < 2:
+                break
+        return None
+
+
+def count_of(base: Measurement, of: str) -> Measurement:
+    """The count with the range and "about" of its number."""
+    return Measurement("count", base.value, "1", of, base.low, base.high, base.approximate, base.former)
