@@ -77,7 +77,9 @@ class AgeReader:
     def _of_a_bird(self, units: list[Unit], start: int, stop: int, weeks: float) -> bool:
         """Does the length of time stand where an age stands?"""
         before = units[start - 1] if start else None
-        if before is None or before.low in BEFORE_DELAY or before.is_cue("past") or before.action or weeks < 1.0:
+        if before is None or before.hard:
+            return any(u.birds and any(self.roles[m.id] == "sex" for m in u.birds) for u in units[stop : stop + 2])
+        if before.low in BEFORE_DELAY or before.is_cue("past") or before.action or weeks < 1.0:
             return False
         after = units[stop] if stop < len(units) else None
         if after is not None and after.low in AFTER_DELAY:

@@ -125,6 +125,13 @@ class Backward(Base):
             return
         if not s.hits or s.hits[-1].when != "past" or i - s.hits[-1].at > 14:
             return
+        if s.fresh and s.said == 0 and s.topic and s.topic[0].at > s.hits[-1].at and s.topic[-1] != s.hits[-1].ref:
+            if s.topic[-1].region == s.hits[-1].ref.region and i - s.topic_end <= 2:
+                twin = s.hits[-1].copy(s.topic[-1])  # "the left has gone, the right's still got a little"
+                twin.when, twin.at, twin.end, twin.rule, twin.gone = "now", i, i + 1, "still there", False
+                s.hits.append(twin)
+                s.said = 1
+            return
         at = s.hits[-1].at
         for hit in s.hits:
             if hit.at == at:
@@ -329,6 +336,13 @@ class Backward(Base):
             return stop
         if last.ref.side == "both" and i and s.units[i - 1].low in ("worse", "more", "mostly", "mainly", "especially", "bigger"):
             return stop
+        after = s.units[stop] if stop < len(s.units) else None
+        if after is not None and after.low in ("too", "also", "as well") and side == opposite(last.ref.side):
+            for hit in self.last_group(s):
+                twin = hit.copy(replace(hit.ref, side=side, at=i))
+                twin.at, twin.end, twin.rule = i, stop + 1, "too"
+                s.hits.append(twin)
+            return stop + 1
         explicit = last.ref.side in ("left", "right") and side != last.ref.side and side != "both"
         for hit in self.last_group(s):
             if hit.ref.region in self.regions.paired and not explicit:

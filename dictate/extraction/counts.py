@@ -14,7 +14,7 @@ Found = tuple[int, int, Measurement]
 
 BETWEEN = frozenset(
     "northern little small live of the or so tiny more fat big of the good long red grey crawling dead separate clear "
-    "white roundish adult brown black odd single lone possible visible".split()
+    "x × white roundish adult brown black odd single lone possible visible".split()
 )
 OF_THEM = frozenset(["of them", "only", "that i can see", "i can see", "in all", "i counted", "i can count", "so far",
                      "at least", "in total", "altogether", "all told", "i make it"])

@@ -115,9 +115,23 @@ class MeasureFinder:
             return count
         if not kind:
             kind, first = self._score_list(units, i)
+        if not kind and after is not None:
+            return self._kind_after(units, start, end, base)
         if not kind or after is not None and after.low == "of" and self.measures[kind].quantity != "score":
             return None
         return self._by_kind(units, first, end, kind, base)
+
+    def _kind_after(self, units: list[Unit], start: int, end: int, base: Measurement) -> Found | None:
+        """"eighteen sixty on the scales", "a three for condition": the kind stands behind the number."""
+        after = units[end]
+        if "weight" in after.measures and base.value >= 300:
+            found = self._by_kind(units, start, end, "weight", base)
+            return (start, end + 1, found[2]) if found else None
+        if after.low == "for" and end + 1 < len(units):
+            kind = next((k for k in units[end + 1].measures if self.measures[k].quantity == "score"), "")
+            if kind and self.measures[kind].low <= base.value <= self.measures[kind].high:
+                return start, end + 2, with_value(base, kind, base.value, "1")
+        return None
 
     def _unit(self, units: list[Unit], end: int, kind: str, value: float) -> str:
         """The unit that stands behind the number and fits it, or nothing."""
@@ -253,6 +267,9 @@ class MeasureFinder:
         after = units[i + 1] if i + 1 < len(units) else None
         ahead = units[i + 1 : i + 6]
         value, end = number.value, i + 1
+        depth = after is not None and m.unit == "finger" and next((k for k in after.measures if k != m.kind), "")
+        if depth and self.measures[depth].unit == m.unit and number.value <= 9:
+            return i, i + 2, replace(m, kind=depth, value=number.value, low=None, high=None)
         if after is not None and (after.signs or after.delay and m.kind != "age" or after.measures and m.kind != "age"
                                   or after.region and not corrects):
             return None
@@ -266,6 +283,7 @@ class MeasureFinder:
         changes = m.unit != "1" and not any(u.hard for u in between) and any(u.is_cue("now") for u in [*between[-2:], *ahead[:1]])
         series = m.unit == "1" and len(between) <= 9 and bool(ahead) and ahead[0].low in ("on", "under", "in", "more", "round") \
             and not any(u.hard and u.low != ";" for u in between) and any(u.side or u.region for u in ahead)
+        series = series or m.unit == "1" and m.of is None and bool(between) and len(between) <= 3 and bool(between[-1].side)
         if not corrects and not changes and not series:
             return None
         if number.bare_one and not series:
@@ -275,7 +293,7 @@ class MeasureFinder:
             value, scale = self.quantities.celsius(value, ""), 1.0
         if m.unit != "1" and m.value and not 0.1 <= value * scale / m.value <= 10:
             return None
-        if series and ahead[0].low == "more":
+        if series and ahead and ahead[0].low == "more":
             end = i + 2
         return i, end, replace(m, value=value * scale, low=None, high=None, former=False)
 

@@ -162,7 +162,8 @@ class NumberReader:
                     groups.append(_Group(value, i, role != "unit"))
                     last = role
             elif role in SMALL and not total and not (groups and groups[-1].scaled):
-                if word in ORPHANS and not (i + 1 < size and self._role(words[i + 1]) in SMALL):
+                digits = len(groups) > 2 and not any(group.paired for group in groups)
+                if word in ORPHANS and not digits and not (i + 1 < size and self._role(words[i + 1]) in SMALL):
                     break
                 groups.append(_Group(value, i, role != "unit"))
                 last = "ten" if role == "ten" else "done" if role == "teen" else "unit"

@@ -56,7 +56,7 @@ class Placer:
         limited = {meaning.regions[0] for meaning in unit.signs if meaning.regions}
         if len(limited) == 1 and not any(not meaning.regions for meaning in unit.signs):
             region = limited.pop()
-            if region in ("general", "breathing"):
+            if region == "general" or (region == "breathing" and " " in unit.low):
                 return unit.signs[0], region
         return None
 
@@ -71,7 +71,7 @@ class Placer:
         adjacent = bool(topic) and fresh and self._adjacent(units, topic_end, i)
         strong = adjacent and not topic[-1].weak and self._fits(unit, topic)
         normal = unit.signs[0].id == "normal"
-        if ahead_leg := self._scaly(units, i):
+        if ahead_leg := self._scaly(units, i, topic if adjacent else []):
             return ahead_leg
         fixed = next((m for m in unit.signs if self.signs[m.id].always_home and not m.regions), None)
         if fixed is not None and not self._here(unit, topic if adjacent else []):
@@ -93,6 +93,10 @@ class Placer:
                 ahead = None
             elif not (strong and (own or normal or adjective or (self._same_limb(topic, ahead.refs) is False and normal))):
                 return ahead
+        if strong and i and units[i - 1].low in (":", ",") and i + 1 < len(units) and units[i + 1].region and (
+            self._limb(topic[-1]) == self.regions.limb.get(units[i + 1].region) == "leg"
+        ) and units[i + 1].region != topic[-1].region and not any(m.form.startswith("noun") for m in unit.signs):
+            return Place([Ref(units[i + 1].region, topic[-1].side, i + 1)], "adjective before region", i + 2, explicit=True)
         if strong or (adjacent and ahead is None):
             attributive = self._attributive(units, i, True) if topic[-1].weak else None
             return attributive or Place(topic, "region before", i + 1)
@@ -140,12 +144,14 @@ class Placer:
                 return False
         return False
 
-    def _scaly(self, units: list[Unit], i: int) -> Place | None:
+    def _scaly(self, units: list[Unit], i: int, topic: list[Ref]) -> Place | None:
         """"scaly leg on both legs": the leg is the part of it where the sign lives."""
         home = next((self.signs[m.id].home for m in units[i].signs if not m.regions), "")
         if not home or self.regions.limb.get(home) != "leg" or home == "foot pad":
             return None
         ahead = self._ahead(units, i, False)
+        if ahead is None and topic and topic[-1].region == "leg":
+            ahead = Place(topic, "", i + 1)
         if ahead is None or any(ref.region != "leg" for ref in ahead.refs):
             return None
         return Place([Ref(home, ref.side, ref.at) for ref in ahead.refs], "natural home", ahead.end, explicit=True)
@@ -214,6 +220,8 @@ class Placer:
                                                 and j + 1 < size and units[j + 1].low in PREPOSITIONS):
                 found = self.regions.read(units, j + 1, placed=True)
                 if found is not None and not (found[0][0].weak and unit.low in ("on", "in")):
+                    if units[i].low.startswith("no ") and unit.low == "with":
+                        return Place(found[0], "sign with region", found[1], explicit=True)
                     if unit.low in NOT_A_PLACE and unit.low != "from" and unit.low != "to":
                         return None
                     return Place(found[0], f"sign {unit.low} region", found[1], explicit=True)

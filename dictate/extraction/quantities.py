@@ -99,7 +99,8 @@ class QuantityReader:
         if small is not None and not units[j].used and not part:
             then = units[j + 1] if j + 1 < len(units) else None
             then_unit = then.unit[0] if then is not None and then.unit else ""
-            free = not then_unit and j == stop and not (then is not None and (then.measures or then.delay or then.signs))
+            free = not then_unit and j == stop and not (then is not None and (
+                then.measures and "weight" not in then.measures or then.delay or then.signs))
             ounces = self.units["ounce"].factor
             if unit_id == "pound" and small.value < 16 and (then_unit == "ounce" or free):
                 grams, stop = grams + small.value * ounces, j + 1 + (then_unit == "ounce")
@@ -113,7 +114,8 @@ class QuantityReader:
         if follower is not None and (follower.low in CHANGE or follower.low == "a" and stop + 1 < len(units)
                                      and units[stop + 1].low == "day"):
             return None
-        if not 15 <= grams <= 15000 or any(u.low in CONSUMED for u in units[max(0, start - 5) : start]):
+        if not 15 <= grams <= 15000 or any(u.low in CONSUMED for u in units[max(0, start - 5) : start]) or (
+            start and units[start - 1].low in ("down", "up", "by")):
             return None
         scale = grams / (base.value * factor) if base.value else 1.0
         low = base.low * factor * scale if base.low else None

@@ -222,7 +222,9 @@ class Reader:
             refs, stop = found
             opening = (i == 0 or units[i - 1].hard or units[i - 1].used == "bird") and stop < len(units) and (
                 units[stop].signs or units[stop].low in COPULAS or units[stop].low == ":")
-            if stop < len(units) and refs[0].weak and not fronted_by(units, i):
+            if stop < len(units) and refs[0].weak and not fronted_by(units, i) and not (
+                s.fresh and s.said == 0 and s.topic and i - s.topic_end <= 1
+            ):
                 follow = units[stop + 1] if units[stop].low in COPULAS and stop + 1 < len(units) else units[stop]
                 opening = opening or any(refs[0].region in m.regions for m in follow.signs) or (
                     units[stop].low in ("is", "are", "'s") and bool(follow.signs))
@@ -509,7 +511,8 @@ class Reader:
         near = s.hits and i - s.hits[-1].end <= 2 and s.hits[-1].sign != "normal" and not (before is not None and before.hard)
         if after is not None and after.low in ("on", "in") and self.mender.grade_at_side(s, i, unit.grade):
             return
-        if unit.grade_before or (ahead and not (near and after is not None and after.gap)):
+        closed = after is None or after.kind == "punct" or after.hard or after.gap
+        if (unit.grade_before and not closed) or (ahead and not (near and after is not None and after.gap)):
             s.grade = (unit.grade, i)
             if s.absent is not None and s.absent.signs:
                 s.absent = None
@@ -587,6 +590,10 @@ class Reader:
                     return i + 1
             case "absent" if self._denies_before(s, i):
                 return 0
+            case "replace":
+                return mender.so_is(s, i)
+            case "absent" if unit.low == "not" and mender.not_there(s, i, cue):
+                return i + 1
             case "absent":
                 if unit.low in ("no", "not") and mender.is_correction_no(s, i):
                     return mender.correction(s, i)

@@ -221,6 +221,42 @@ class Repeats(Base):
         s.fresh, s.said = False, 1
         return True
 
+    def so_is(self, s: State, i: int) -> int:
+        """"… and so are her shanks": the sign last spoken of, there as well."""
+        found = self.regions.read(s.units, i + 1)
+        if found is None or not s.hits or i - s.hits[-1].at > 10:
+            return 0
+        refs, stop = found
+        after = s.units[stop] if stop < len(s.units) else None
+        if after is not None and (after.signs or after.low in COPULAS):
+            return 0
+        for hit in self.last_group(s):
+            for ref in refs:
+                twin = hit.copy(replace(ref, at=i))
+                twin.at, twin.end, twin.rule = i, stop, "so is"
+                s.hits.append(twin)
+        s.set_topic(refs, stop)
+        s.fresh, s.said = False, 1
+        return stop
+
+    def not_there(self, s: State, i: int, cue: Cue) -> bool:
+        """"left wattle swollen, right wattle not": the sign last spoken of is absent there."""
+        after = s.units[i + 1] if i + 1 < len(s.units) else None
+        if not (s.hits and s.fresh and s.said == 0 and s.topic and s.topic_end == i) or not (
+            after is None or after.hard or after.gap or after.region or after.side or after.low in (",", "and", "but")
+        ):
+            return False
+        last = s.hits[-1]
+        if last.sign == "normal" or last.ref.region != s.topic[-1].region or last.presence == "absent":
+            return False
+        for hit in [h for h in s.hits if h.group == last.group]:
+            for ref in s.topic:
+                twin = hit.copy(ref)
+                twin.presence, twin.grade, twin.at, twin.end, twin.rule, twin.cues = "absent", 0, i, i + 1, "not there", [cue]
+                s.hits.append(twin)
+        s.said = 1
+        return True
+
     def nothing(self, s: State, i: int) -> int:
         """"nothing wrong with either eye", "left foot nothing": normal, unless an exception follows."""
         units = s.units
@@ -241,6 +277,17 @@ class Repeats(Base):
                     s.set_topic(found[0], found[1])
                     return found[1]
                 return i + 1
+        last = s.hits[-1] if s.hits else None
+        if last is not None and s.topic and s.fresh and s.said == 0 and i - s.topic_end <= 2 and i - last.at <= 14 and (
+            last.sign != "normal" and last.presence == "present" and last.ref.region == s.topic[-1].region
+            and last.ref.side != s.topic[-1].side and found is None
+        ):
+            twin = last.copy(s.topic[-1])  # "a discharge on the right; on the left, nothing"
+            twin.presence, twin.grade, twin.at, twin.end, twin.rule = "absent", 0, i, i + 1, "nothing there"
+            twin.cues = [Cue("nothing", "absent", units[i].span)]
+            s.hits.append(twin)
+            s.said = 1
+            return i + 1
         if found is not None and not found[0][0].weak:
             hits = [Hit(ref, "normal", i, found[1], group=s.group, rule="nothing there") for ref in found[0]]
             s.set_topic(found[0], found[1])

@@ -74,7 +74,8 @@ def _end(units: list[Unit], i: int, category: str, rule: str, punctuated: bool) 
             and units[k + 1].low in ("she", "he", "it", "they"))
         ):
             return k
-        if category in ("other-bird", "aside") and (unit.is_cue("stop") or unit.low in (";", "but")):
+        if category in ("other-bird", "aside") and (unit.is_cue("stop") or unit.low in (";", "but") or (
+                punctuated and category == "aside" and unit.low == ",")):
             return k
         if not punctuated and category == "aside" and unit.gap:
             return k

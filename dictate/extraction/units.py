@@ -205,6 +205,10 @@ def disambiguate(units: list[Unit]) -> None:
             not _is_back(before, after) or (i > 1 and before is not None and before.low == "the" and units[i - 2].low == "at")
         ):
             unit.region = ""
+        if unit.signs and before is not None and before.low in ("i", "we", "to", "i'll", "we'll", "you", "i've") and all(
+            m.form.startswith("noun") for m in unit.signs
+        ):
+            unit.signs = ()  # "needs cutting, so I cut it"
         if unit.low in ("yep", "check", "yup", "yes") and unit.signs and not (
             before is not None and before.region and not before.weak and not unit.gap
             and (after is None or after.region or after.side or after.gap or after.kind in ("punct", "newline"))
@@ -262,6 +266,8 @@ def _is_side(units: list[Unit], i: int, before: Unit | None, after: Unit | None)
         return True
     if after is not None and after.low in COPULAS and (low == "left" or not units[i].gap):
         return (before is not None and before.kind in ("punct", "newline")) or low == "left"
+    if after is not None and after.is_cue("ditto") and not units[i].gap:
+        return True
     if after is not None and after.low in ("one", "side", "hand", ":", "-", "="):
         return True
     for j in range(i + 1, min(i + 4, len(units))):  # left upper eyelid, right big toe
