@@ -62,6 +62,8 @@ class CountReader:
         j = end
         while j < len(units) and j < end + 3 and (units[j].low in BETWEEN or units[j].grade):
             j += 1
+        if j + 1 < len(units) and units[j].region and self.counted(units[j + 1]) == "broken feathers":
+            j += 1
         after = units[j] if j < len(units) else None
         if after is None or after.used or number is None:
             return None
