@@ -56,5 +56,7 @@ def cases(folder: str = "", split: str = "") -> Iterator[dict[str, Any]]:
                 }
                 for exam in case.get("exam", [])
             ]
-            yield {"id": case["id"], "style": case["style"], "about": path.stem, "split": case.get("split", ""),
-                   "text": case["text"], "gold": {"exams": exams}, "observations": case.get("observations", [])}
+            yield {
+                "id": case["id"], "style": case["style"], "about": path.stem, "split": case.get("split", ""),
+                "text": case["text"], "gold": {"exams": exams}, "observations": case.get("observations", []),
+            }

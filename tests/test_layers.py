@@ -16,7 +16,6 @@ ORDER: list[set[str]] = [
     {"errors"},
     {"model"},
     {"record"},
-    {"record"},
     {"settings"},
     {"vocabulary"},
     {"speech", "extraction", "log", "care", "flock"},

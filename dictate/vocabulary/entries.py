@@ -16,7 +16,6 @@ __all__ = [
     "Action",
     "BirdWord",
     "Command",
-    "Command",
     "CueRule",
     "Delay",
     "Entry",
@@ -206,12 +205,6 @@ class Sentence(Entry):
 
 class Slot(Entry):
     """What may stand in the {slot} named by `id`: `say` are patterns too."""
-
-
-class Command(Entry):
-    """Something said to the program itself; `around` are words that may stand beside any command."""
-
-    around: tuple[Phrase, ...] = Field(default=(), strict=False)
 
 
 class Manifest(BaseModel):

@@ -135,7 +135,8 @@ def validate(blocks: Blocks, faults: list[str]) -> dict[str, list[Entry]]:
     for sign in entries["sign"]:
         named = {*getattr(sign, "on", {}), *getattr(sign, "usual", ())} | {getattr(sign, "home", "")} - {""}
         faults.extend(
-            f'sign "{sign.id}": "{region}" is not a region; see regions.toml' for region in sorted(named - known - {""})
+            f'sign "{sign.id}": "{region}" is not a region; see regions.toml'
+            for region in sorted(named - known)
         )
     return entries
 
