@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import os
+import sys
 from pathlib import Path
 
 import pytest
 from hypothesis import settings
+
+sys.path.insert(0, str(Path(__file__).parent))  # labelled.py, scoring_of_records.py, benchmarks/
 
 settings.register_profile("ci", deadline=None, derandomize=True, print_blob=True)
 settings.register_profile("here", deadline=None)
