@@ -32,7 +32,10 @@ def bird(
     species: Annotated[str | None, typer.Option(help="Her species.")] = None,
     breed: Annotated[str | None, typer.Option(help="Her breed.")] = None,
     sex: Annotated[str | None, typer.Option(help="Her sex.")] = None,
-    hatched: Annotated[datetime | None, typer.Option(metavar="DATE", formats=["%Y-%m-%d"])] = None,
+    hatched: Annotated[
+        datetime | None,
+        typer.Option(metavar="DATE", formats=["%Y-%m-%d"], help="The day she hatched (2025-04-30)."),
+    ] = None,
     pen: Annotated[str | None, typer.Option(help="Where she lives.")] = None,
     source: Annotated[str | None, typer.Option(help="Where she came from.")] = None,
     left: Annotated[
