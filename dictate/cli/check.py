@@ -12,6 +12,7 @@ import typer
 
 from dictate.cli.ending import PARTLY_DONE
 from dictate.cli.given import Given, given
+from dictate.cli.listen import sound_folder
 from dictate.cli.options import AsJson, new_app, print_json
 from dictate.errors import DictateError
 
@@ -87,7 +88,7 @@ def parts_of(asked: Given, *, listen: bool = False) -> Iterator[Part]:
     yield from _listeners(asked, settings)
     yield from _guarded("microphone", lambda: _microphone(listen), "missing")
     yield from _guarded("flock log", lambda: _log(asked, settings))
-    yield from _guarded("sound", lambda: _sound(settings.recordings))
+    yield from _guarded("sound", lambda: _sound(sound_folder(settings)))
 
 
 def _guarded(what: str, look: Callable[[], Part], otherwise: State = "faulty") -> Iterator[Part]:

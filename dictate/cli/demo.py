@@ -44,7 +44,7 @@ QUESTIONS = {
     "What is known of one bird": ["bird", "blue 14"],
     "What is due a week later": ["due", "--on", TODAY.isoformat()],
     "How common a sign is, among the birds examined for it": [
-        "flock", "bumblefoot", "--region", "foot pad", "--on", TODAY.isoformat(),
+        "flock", "bumblefoot", "--region", "foot pad", "--region", "foot", "--on", TODAY.isoformat(),
     ],
 }
 """What is asked of the log at the end: commands as a user would type them."""
@@ -148,7 +148,7 @@ def _hear_all(paths: Sequence[Path], words: Words, cache: Path, show: _Show) -> 
     from concurrent.futures import ProcessPoolExecutor
     from multiprocessing import get_context
 
-    with show.busy("Teaching the recogniser the words of the lexicon (only the first time takes long) …"):
+    with show.busy("Teaching the recogniser its words (only the first time takes long) …"):
         _open_ear(words, cache)
     workers = min(2, os.cpu_count() or 1, len(paths))
     if workers < 2:

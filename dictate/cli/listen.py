@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from dictate.live.screen import Screen, Wording
     from dictate.live.session import Session
     from dictate.log import FlockLog
+    from dictate.settings import Settings
     from dictate.speech import Listener
     from dictate.vocabulary import Vocabulary
 
@@ -85,6 +86,15 @@ def listen(
         )
 
 
+def sound_folder(settings: Settings) -> Path:
+    """Where sound is kept: as the settings say; of a log that lies elsewhere, beside that log."""
+    from dictate.settings import default_settings
+
+    if settings.log_is_default or settings.recordings != default_settings().recordings:
+        return settings.recordings
+    return settings.log.parent / f"{settings.log.stem}-recordings"
+
+
 def _pace(speed: str) -> float:
     if speed == "full":
         return 0.0
@@ -145,7 +155,7 @@ class _Round:
     ) -> None:
         self._settings, self._vocabulary = asked.settings, vocabulary
         self._log, self._ear, self._examiner, self._stream = log, ear, examiner, stream
-        self._parser = parser_id(vocabulary)
+        self._parser, self._folder = parser_id(vocabulary), sound_folder(asked.settings)
         self._closed: list[Any] = []
 
     def session(self) -> Session:
@@ -160,7 +170,7 @@ class _Round:
 
         self._recover()
         now = datetime.now()
-        path = self._settings.recordings / f"{now:%Y-%m-%d_%H%M%S_%f}.wav"
+        path = self._folder / f"{now:%Y-%m-%d_%H%M%S_%f}.wav"
         started = datetime.combine(on.date(), now.time()) if on else now
         recording = self._log.add_recording(
             path, started=started, sample_rate=16_000, examiner=self._examiner, device=source.device
@@ -201,7 +211,7 @@ class _Round:
         from dictate.live.screen import clock
 
         for found in recover(
-            self._log, self._settings.recordings, self._ear, self.session, parser=self._parser
+            self._log, self._folder, self._ear, self.session, parser=self._parser
         ):
             when = f"{found.started:%Y-%m-%d %H:%M}" if found.started else "at an unknown time"
             _say(f"A session begun {when} was cut off.")

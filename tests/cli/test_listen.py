@@ -93,7 +93,27 @@ def test_a_round_from_sound_to_drafts(log_path: Path, words: Path, tmp_path: Pat
         assert recording.finished
         heard = [u.text for u in log.recording(recording.id).utterances]
         assert heard == SAID, "all words, taken back or not"
+    assert Path(recording.path).parent == log_path.parent / "flock-recordings", "beside a log of one's own"
     assert open_sound(recording.path).seconds == pytest.approx(open_sound(SOUND).seconds, abs=0.01)
+
+
+def test_sound_lies_where_the_settings_say(
+    log_path: Path, words: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("DICTATE_RECORDINGS", str(tmp_path / "sound"))
+    assert runner.invoke(app, arguments(log_path, words, "--speed", "full")).exit_code == 0
+    assert len(list((tmp_path / "sound").glob("*.wav"))) == 1
+
+
+def test_sound_is_not_kept_where_the_settings_say_so(
+    log_path: Path, words: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("DICTATE_KEEP_RECORDINGS", "never")
+    result = runner.invoke(app, arguments(log_path, words, "--speed", "full"))
+    assert "The sound is not kept" in result.stderr
+    assert not list((log_path.parent / "flock-recordings").glob("*.wav"))
+    with FlockLog.open(log_path) as log:
+        assert len(log.drafts()) == 2
 
 
 def test_events_to_stdout_leave_it_to_them_alone(log_path: Path, words: Path) -> None:

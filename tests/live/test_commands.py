@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -74,3 +75,25 @@ def test_of_the_recordings_only_their_commands_are_commands(commands: Commands) 
     ]
     assert len(phrases) > 150
     assert {phrase for phrase in phrases if commands.match(phrase)} == {"next bird", "scratch that"}
+
+
+def _texts(value: object) -> Iterator[str]:
+    if isinstance(value, dict):
+        for key, inner in value.items():
+            yield from [inner] if key == "text" and isinstance(inner, str) else _texts(inner)
+    elif isinstance(value, list):
+        for inner in value:
+            yield from _texts(inner)
+
+
+def test_no_narration_pauses_finishes_or_asks_by_mistake(commands: Commands) -> None:
+    """All labelled narrations, as a whole and piece by piece: only a new bird and a taking back, which
+    mean the same in dictation, may be found there."""
+    found, pieces = set(), 0
+    for path in (SAMPLES.parent / "tests" / "cases").rglob("*.toml"):
+        for text in _texts(tomllib.loads(path.read_text(encoding="utf-8"))):
+            for piece in [text, *re.split(r"[.,;:!?\n]", text)]:
+                pieces += 1
+                found.add(commands.match(piece))
+    assert pieces > 1000
+    assert found <= {None, "next-bird", "take-back"}
