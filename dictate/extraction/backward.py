@@ -20,7 +20,7 @@ class Backward(Base):
     def none_back(self, s: State, i: int, cue: Cue) -> bool:
         """"mites nil"; "none under the right": the last sign is absent, here or at the place named."""
         units = s.units
-        if units[i].low == "no" and not (i and units[i - 1].low == ":"):
+        if units[i].low == "no" and not (i and units[i - 1].low in (":", "-")):
             return False
         if units[i].low == "-":  # a dash denies only what it follows at once, before a comma or an end
             after = units[i + 1] if i + 1 < len(units) else None
@@ -64,7 +64,8 @@ class Backward(Base):
                 return True
         if i - last.at > 5 or last.sign == "normal":
             return False
-        if any(u.hard for u in units[last.at + 1 : i]) and units[i].low != "none today":
+        if any(u.hard for u in units[last.at + 1 : i]) and not (
+            i + 1 < len(units) and units[i + 1].is_cue("now")):
             return False
         if units[i].low in ("x", "0", "-ve", "neg") and last.presence == "absent":
             return True
@@ -326,7 +327,8 @@ class Backward(Base):
                 s.hits.append(twin)
             s.exception = False
             return stop
-        if last.ref.region not in self.regions.paired or (i - last.end > 4 and i - last.at > 4) or any(
+        near = 10 if s.fix is not None else 4
+        if last.ref.region not in self.regions.paired or (i - last.end > near and i - last.at > near) or any(
             u.kind == "newline" for u in s.units[last.at : i]
         ):
             if s.topic and s.fresh and s.topic[-1].region in self.regions.paired and (

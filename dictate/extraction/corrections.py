@@ -59,6 +59,8 @@ class Corrections(Base):
             return i > 0 and not (after.low in ("she", "he", "that", "it", "i") and units[i - 1].hard and False)
         if after.number is not None and s.hits and i + 2 < len(units) and s.hits[-1].sign in {m.id for m in units[i + 2].signs}:
             return True
+        if after.grade and i and units[i - 1].grade:
+            return True
         if after.low == "the" and i + 2 < len(units) and units[i + 2].side in ("left", "right") and s.topic and s.fresh:
             return True
         if after.side in ("left", "right") and (s.topic or s.hits):
@@ -116,7 +118,9 @@ class Corrections(Base):
                                      and not follower.signs):
                 return 0
         elif strength == "weak" and not (last.ref.region == ref.region or whole):
-            return 0
+            if follower is not None and not follower.hard:
+                return 0
+            whole = True
         if not (ref.region == last.ref.region or strength == "strong" or whole):
             return 0
         for hit in s.hits:

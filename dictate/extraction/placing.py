@@ -129,7 +129,12 @@ class Placer:
             return Place([Ref(home[1], at=i)], "natural home", i + 1)
         only = {m.regions[0] for m in unit.signs if m.regions}
         if len(only) == 1 and " " in unit.low and not unit.cues and not unit.low.startswith("like") and all(m.regions for m in unit.signs):
-            return Place([Ref(only.pop(), at=i)], "only said of it", i + 1)
+            region = only.pop()
+            limb = self.regions.limb.get(region)
+            near = self._ahead(units, i, negated)
+            source = near.refs[-1] if near is not None else topic[-1] if topic else None
+            side = source.side if source is not None and limb and self._limb(source) == limb else ""
+            return Place([Ref(region, side, i)], "only said of it", i + 1 if near is None else near.end)
         return None
 
     @staticmethod
@@ -174,6 +179,8 @@ class Placer:
             ahead = self._ahead(units, i, False)
             source = ahead.refs if ahead is not None else topic if topic and self._limb(topic[-1]) == "leg" else []
             refs = [Ref("foot pad", ref.side, ref.at) for ref in source if self._limb(ref) == "leg"]
+            if not refs and (named := self.regions.read(units, i + 1)) and self._limb(named[0][0]) == "leg":
+                refs = [Ref("foot pad", ref.side, ref.at) for ref in named[0]]
             if not refs:
                 side, _ = self.regions._after(units, i + 1)
                 before = units[i - 1].side if i else ""
@@ -216,6 +223,10 @@ class Placer:
             if unit.region and unit.low.split()[0] in PREPOSITIONS and " " in unit.low:  # "under the wings" is one phrase
                 found = self.regions.read(units, j, placed=True)
                 return Place(found[0], "sign in region", found[1], explicit=True) if found else None
+            if unit.low in ("'s", "is") and any(u.used == "measure" for u in units[j + 1 : j + 3]) or unit.low == "about":
+                j += 1
+                steps += 1
+                continue
             if unit.low in PREPOSITIONS and not (unit.low in ("up", "down", "over", "off", "round", "across", "along", "into")
                                                 and j + 1 < size and units[j + 1].low in PREPOSITIONS):
                 found = self.regions.read(units, j + 1, placed=True)
@@ -258,7 +269,7 @@ class Placer:
             found = self.regions.read(units, i + 1, placed=True)
             return Place(found[0], "sign off region", found[1], explicit=True) if found else None
         before = units[i - 1].low if i else ""
-        if after is None or after.low not in ("the", "her", "his", "its", "one", "both") or before in COPULAS or any(
+        if after is None or after.low not in ("the", "her", "his", "its", "one", "both", "a", "an") or before in COPULAS or any(
             m.form == "noun" for m in unit.signs
         ) or unit.signs[0].id == "normal":
             return None
@@ -316,7 +327,8 @@ class Placer:
                 j += 1
             found = self.regions.read(units, j)
             last = units[found[1]] if found and found[1] < len(units) else None
-            open_ = i == 0 or units[i - 1].hard or units[i - 1].used == "bird" or units[i - 1].low in (",", "-", ":")
+            open_ = i == 0 or units[i - 1].hard or units[i - 1].used == "bird" or (
+                units[i - 1].low in (",", "-", ":") or units[i - 1].kind == "query" or bool(units[i - 1].grade or units[i - 1].side))
             if found and open_ and (last is None or last.hard or last.kind == "plus" or last.low == ","):
                 return Place(found[0], "sign before region", found[1], explicit=True)
             return None
@@ -347,11 +359,12 @@ class Placer:
 
     @staticmethod
     def _own_predicate(units: list[Unit], end: int) -> bool:
+        """Something is said of the region that ends before unit `end`."""
         if end >= len(units):
             return False
         unit = units[end]
-        return bool(unit.signs or unit.grade or unit.low in COPULAS or unit.low in ("both", "all") or (unit.cues
-                    and unit.is_cue("absent")))
+        return bool(unit.signs or unit.grade) or unit.low in COPULAS or unit.low in ("both", "all") or (
+            unit.is_cue("absent") or unit.is_cue("ditto"))
 
     @staticmethod
     def _pronoun_ahead(units: list[Unit], i: int) -> bool:

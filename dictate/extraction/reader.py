@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from dictate.extraction.hits import Hit, Ref
 from dictate.extraction.mender import Mender
-from dictate.extraction.placing import Placer
+from dictate.extraction.placing import Place, Placer
 from dictate.extraction.regions import JOIN, RegionReader
 from dictate.extraction.state import Open, State
 from dictate.extraction.units import COPULAS, DETERMINERS, PREPOSITIONS, Unit
@@ -129,7 +129,7 @@ class Reader:
         if unit.grade:
             self._grade(s, i)
             return i + 1
-        if unit.side or unit.region or unit.low in DETERMINERS or unit.low in ("both", "upper", "lower", "middle", "outer"):
+        if unit.side or unit.region or unit.low in DETERMINERS or unit.low in ("both", "upper", "lower", "middle", "outer", "other"):
             moved = self._place(s, i)
             if moved:
                 return moved
@@ -217,7 +217,7 @@ class Reader:
 
     def _place(self, s: State, i: int) -> int:
         units = s.units
-        found = self.regions.read(units, i)
+        found = self.regions.read(units, i) or self._other(s, i)
         if found is not None:
             refs, stop = found
             opening = (i == 0 or units[i - 1].hard or units[i - 1].used == "bird") and stop < len(units) and (
@@ -256,6 +256,8 @@ class Reader:
         """"Left side first", "Now the right:": the side of all that follows."""
         units = s.units
         before = units[i - 1] if i else None
+        if (before is None or before.hard) and stop + 1 < len(units) and units[stop].low == ":" and units[stop + 1].region:
+            return not (units[stop + 1].region == "foot pad" and s.hits)
         opening = before is None or before.hard or before.low in ("now", "to", "then", ",") or before.used == "bird"
         after = units[stop] if stop < len(units) else None
         said = any("side" in u.low for u in units[i:stop])
@@ -266,6 +268,18 @@ class Reader:
     @staticmethod
     def _weak_only(units: list[Unit], at: int, stop: int) -> bool:
         return not (stop < len(units) and (units[stop].signs or units[stop].low in COPULAS))
+
+    def _other(self, s: State, i: int) -> tuple[list[Ref], int] | None:
+        """"the other foot": the side not yet spoken of."""
+        j = i
+        while j < len(s.units) and s.units[j].low in ("the", "her", "his"):
+            j += 1
+        if j >= len(s.units) or s.units[j].low != "other" or s.paired is None or s.paired.side not in ("left", "right"):
+            return None
+        found = self.regions.read(s.units, j + 1)
+        if found is None or found[0][0].region not in self.regions.paired or found[0][0].side:
+            return None
+        return [replace(found[0][0], side="right" if s.paired.side == "left" else "left")], found[1]
 
     def _side_only(self, s: State, i: int) -> tuple[str, int] | None:
         """"the right one", "on the left", "the other": a side without its region."""
@@ -302,6 +316,15 @@ class Reader:
             done = self.mender.correct_place(s, i, refs, stop)
             if done:
                 return done
+        after = units[stop] if stop < len(units) else None
+        if s.pending >= 0 and i - s.pending <= 4 and (
+            after is None or after.hard or after.kind == "plus" or after.low in (",", ")") or units[i - 1].low == ":"
+        ) and not any(u.hard for u in units[s.pending : i]):
+            waiting, s.pending = s.pending, -1
+            s.set_topic(refs, stop)
+            units[waiting].notes.clear()
+            self._sign(s, waiting, Place(refs, "sign, then region", stop, explicit=True))
+            return stop
         if self.mender.late_place(s, i, refs, stop) or self.mender.verb_ellipsis(s, i, refs, stop):
             return max(stop, i + 1)
         if self.mender.exception_place(s, i, refs, stop) or self.mender.too(s, i, refs, stop):
@@ -358,13 +381,14 @@ class Reader:
 
     # -- signs
 
-    def _sign(self, s: State, i: int) -> int:
+    def _sign(self, s: State, i: int, place: Place | None = None) -> int:
         units, unit = s.units, s.units[i]
-        place = self.placer.place(units, i, s.topic, s.fresh, s.topic_end, s.absent is not None, s.said)
+        place = place or self.placer.place(units, i, s.topic, s.fresh, s.topic_end, s.absent is not None, s.said)
         if place is None:
             if unit.signs[0].id == "normal" and not s.hits and i and any(u.used == "bird" for u in units[max(0, i - 5) : i]):
                 s.rest_normal = s.absent is None
             else:
+                s.pending = i
                 unit.notes.append("no region to put it on")
             return i + 1
         refs = place.refs
@@ -511,6 +535,8 @@ class Reader:
         near = s.hits and i - s.hits[-1].end <= 2 and s.hits[-1].sign != "normal" and not (before is not None and before.hard)
         if after is not None and after.low in ("on", "in") and self.mender.grade_at_side(s, i, unit.grade):
             return
+        if before is not None and before.low in ("not", "n't"):
+            return
         closed = after is None or after.kind == "punct" or after.hard or after.gap
         if (unit.grade_before and not closed) or (ahead and not (near and after is not None and after.gap)):
             s.grade = (unit.grade, i)
@@ -633,6 +659,8 @@ class Reader:
                 s.past = Open(cue, i)
                 return i + 1
             case "now":
+                if after is not None and after.hard and s.hits and s.hits[-1].at >= s.clause and i - s.hits[-1].end <= 1:
+                    mender.any_more(s, i, cue)  # "there is no crust on the comb now."
                 if s.past is not None and (s.past.signs or after is not None):
                     s.past = None
                 if s.absent is not None and s.absent.signs:

@@ -111,6 +111,11 @@ class RegionReader:
                 ref, end = inner[0], inner[1]
                 side = side or ref.side
                 plural = ref.plural
+        if end + 1 < size and units[end].low == "of" and not side:
+            whole = self._one(units, end + 1, muted)  # "toes of the right foot", "lid of the right eye"
+            if whole is not None and (whole[0].region == ref.region or (
+                self.limb.get(whole[0].region) and self.limb.get(whole[0].region) == self.limb.get(ref.region))):
+                side, end = whole[0].side, whole[1]
         if ref.region in self.paired:
             if not side:
                 side, end = self._after(units, end)

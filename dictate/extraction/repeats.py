@@ -185,7 +185,7 @@ class Repeats(Base):
         denied = j + 1 < len(units) and units[j + 1].low in ("n't", "not")
         k = j + 1 + denied
         after = units[k] if k < len(units) else None
-        if not (after is None or after.hard or after.low in (",", "and", "but", "so", "though", ")") or (denied and (
+        if not (after is None or after.hard or after.low in (",", "and", "but", "so", "though", ")", "too", "also", "as well") or (denied and (
             after.region or after.side or after.gap))):
             return False
         last = s.hits[-1]
@@ -269,10 +269,12 @@ class Repeats(Base):
         if found is None and j > i + 1 and j - 1 < len(units):
             found = self.regions.read(units, j - 1)
         ahead = units[i + 1 : i + 14]
-        for unit in ahead:
+        for n, unit in enumerate(ahead):
             if unit.hard:
                 break
-            if unit.is_cue("exception"):
+            but = unit.low == "but" and n + 1 < len(ahead) and any(
+                m.id != "normal" for u in ahead[n + 1 : n + 3] for m in u.signs)
+            if unit.is_cue("exception") or but:
                 if found is not None:
                     s.set_topic(found[0], found[1])
                     return found[1]

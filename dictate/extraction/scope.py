@@ -57,7 +57,7 @@ def _is_no_cue(units: list[Unit], i: int, hit: tuple[str, str, str]) -> bool:
 
 def _end(units: list[Unit], i: int, category: str, rule: str, punctuated: bool) -> int:
     reach = REACH[category]
-    invented = units[i].low in ("imagine", "suppose", "pretend", "let's say", "supposing")
+    invented = units[i].low in ("drill", "this is a drill", "practice run", "imagine", "suppose", "pretend", "let's say", "supposing")
     if invented and punctuated:
         return _invented(units, i)
     k, size, limit = i + 1, len(units), i + (60 if punctuated and category != "aside" else reach)
