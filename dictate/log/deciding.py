@@ -181,9 +181,12 @@ def _confirm(db: Database, exam_id: str, what: str, reason: str, by: str | None)
         new: dict[str, Any] = {}
         bird_ready = what == "confirm" or _bird_is_sure(exam)
         if bird_ready and exam["bird_status"] == "draft":
-            new["bird_status"] = "confirmed"
-            links, question, new_bird = _linked(db, exam)
+            links, question, new_bird = _linked(db, exam, ask=what == "confirm")
             made += links
+            # Which bird it was is not sure then: the draft stays until review has asked.
+            bird_ready = question is None or what == "confirm"
+            if bird_ready:
+                new["bird_status"] = "confirmed"
         if left == 0 and bird_ready:
             new["status"] = "confirmed"
         if ready:
@@ -203,11 +206,12 @@ def _bird_is_sure(exam: Row) -> bool:
     if exam["bird_status"] == "confirmed" or exam["bird_choice"] in ("keep", "change"):
         return True
     bird = bird_from(exam["bird_json"])
-    return exam["bird_choice"] is None and (not bird.known or bird.verdict == "sure")
+    return exam["bird_choice"] is None and bird.known and bird.verdict == "sure"
 
 
-def _linked(db: Database, exam: Row) -> tuple[list[Change], Question | None, bool]:
-    """Find the exam's bird in the register, or add her; a question where that would be a guess."""
+def _linked(db: Database, exam: Row, *, ask: bool = True) -> tuple[list[Change], Question | None, bool]:
+    """Find the exam's bird in the register, or add her; a question where that would be a guess, kept
+    with the exam where `ask` says so."""
     if exam["bird_id"] is not None:
         return [], None, False
     batch = db.row("SELECT uid FROM batch WHERE id = ?", [exam["batch_id"]])
@@ -219,7 +223,7 @@ def _linked(db: Database, exam: Row) -> tuple[list[Change], Question | None, boo
     if found.bird:
         key = db.the("bird", found.bird, "bird")["id"]
         made.append(Change("exam", exam["uid"], {"bird_id": None}, {"bird_id": key}))
-    if found.question:
+    if found.question and ask:
         made.append(made_change("question", insert_question(db, exam["id"], found.question), "closed_at"))
     return made, found.question, found.new
 

@@ -218,6 +218,23 @@ def test_a_bird_without_a_mark_is_asked_for(drive: Any, put: Any, exam: Exam, lo
     assert log.bird(stored.bird_id).band == "green 3"
 
 
+def test_which_bird_it_was_is_asked_even_if_all_else_was_sure(
+    drive: Any, put: Any, exam: Exam, log: FlockLog
+) -> None:
+    log.register_bird(name="Clover", band="blue 42")
+    log.register_bird(name="Hazel", band="blue 42")
+    sure = replace(exam, findings=exam.findings[:1], questions=())
+    nameless, either = put(replace(sure, bird=Bird())), put(sure)
+    drive(SURE, Reply("stop"))
+    drive(SURE, Reply("stop"))
+    assert [signs(log.exam(exam_id)) for exam_id in (nameless, either)] == [["pallor"], ["pallor"]]
+    talk = drive(Reply("change", {"name": "Nettle"}), CONFIRM, Reply("answer", text="Hazel (blue 42)"), CONFIRM)
+    assert kinds(talk) == ["bird", "exam", "bird", "exam"]
+    labels = [log.bird(log.exam(exam_id).bird_id or "").label for exam_id in (nameless, either)]
+    assert labels == ["Nettle", "Hazel (blue 42)"]
+    assert not log.drafts()
+
+
 def test_two_birds_with_one_band_are_asked_about(drive: Any, put: Any, log: FlockLog) -> None:
     log.register_bird(name="Clover", band="blue 42")
     meant = log.register_bird(name="Hazel", band="blue 42")
