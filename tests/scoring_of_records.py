@@ -7,10 +7,14 @@ the most findings and birds agree. A former value is no measurement, the words o
 
 from __future__ import annotations
 
+import json
 import math
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from pathlib import Path
 from typing import Any, NamedTuple
+
+__all__ = ["Core", "Figures", "agreeing_measurements", "pairs", "read_labelled", "same_bird", "stated"]
 
 Record = Mapping[str, Any]
 NEAR = 0.005  # measurements agree within half a percent
@@ -184,3 +188,11 @@ class Figures:
             "sure share": self.share("sure", "findings found"),
             "sure right": self.share("sure and right", "sure"),
         }
+
+
+def read_labelled(path: Path) -> Iterator[dict[str, Any]]:
+    """Items {id, style, text, gold} of a file with one JSON object a line."""
+    with path.open(encoding="utf-8") as file:
+        for line in file:
+            if line.strip():
+                yield json.loads(line)
