@@ -6,69 +6,94 @@ only advised, hangs on a condition, was left undone or stopped gives none.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
+from dictate.extraction.delays import DelayReader
+from dictate.extraction.objects import object_end
 from dictate.extraction.units import Unit
-from dictate.model import Action, Penalty, Span
+from dictate.model import Action, Penalty
 from dictate.vocabulary import Vocabulary
 
 __all__ = ["ActionFinder", "FoundAction"]
 
-PLAN = frozenset("i'll 'll to gonna will i need needs should must please and then so let's i've 've we , - & + she's he's want wants just them it be get going also or have has 'm i'm".split())
-OBJECT = frozenset("hot clean dry the her his it them that those these both out up down off with in on to for of from some a an again warm salt water saline him my this its over into all each w / c . under little bit by hand at and well round around onto gently lightly taken sent two three drop drops cream powder oil left right spray dressing soap soapy vinegar more fresh cold mild c. w/ lots plenty every old new few".split())
-DELAY_LINK = frozenset("in for x every another after over within about next again and then the a of at around × or : ( - rpt repeat on or say until".split())
-PRONOUNS = frozenset(["it", "them", "him", "those", "these", "herself", "himself", "itself", "own"])
-STEPS = 9
+PLAN = frozenset("i'll 'll to gonna will i need needs should must please and then so let's i've 've we , - & + she's he's "  # noqa: SIM905
+                 "want wants just them it be get going also or have has 'm i'm for : plan gets got we've we'll".split())
+AGAIN = frozenset(["again", "repeat", "rpt", "repeated", "repeating", "and repeat", "rept", "another go", "another dose",
+                   "another one", "second go", "same again", "once more", "and again", "do it again", "reapply", "redo"])
+ADVISED = frozenset(["would", "'d", "could", "might", "wouldn't", "couldn't", "you'd", "you", "i'd have", "would have", "people",
+                     "if", "they'd", "always", "you'll", "he'd", "she'd", "ought to", "you should", "never"])
+SPEECH = frozenset(["said", "says", "told", "gave", "reckons", "reckoned", "thinks", "thought", "was", "had", "'s", "has", "came",
+                    "is", "who", "prescribed", "recommended", "and", "or", "didn't", "wasn't", "hasn't", "does", "did"])
+FROM = frozenset(["from", "by", "like", "as", "once", "if", "what", "when", "is that", "that", "the", "a", "my", "our", "at", "or",
+                  "who's", "no", "until", "till", "said"])
+NOT_HERS = frozenset(["my", "hands", "hand", "your", "yourself", "myself", "boots", "our", "thumb", "list", "book", "day", "bucket",
+                      "sheet", "water bowl", "drinker", "drinkers", "feeder"])
+STOPS = frozenset(["but", "so", ",", "/", ";", "-", "then"])
 
 
 @dataclass(slots=True)
 class FoundAction:
-    """An action and the unit it stands at."""
+    """An action, the units it takes, and the places of the birds named as its object ("dust Clover")."""
 
     at: int
     end: int
     action: Action
+    birds: list[int] = field(default_factory=list)
+    joint: bool = False  # said of several birds together ("both soaked")
 
 
 class ActionFinder:
     """Finds actions with the lexicon's verbs and delays."""
 
     def __init__(self, vocabulary: Vocabulary) -> None:
-        self.delays = vocabulary.delays
+        self.delays = DelayReader(vocabulary.delays)
+        self.near = {entry.id: frozenset(word.lower() for word in entry.near) for entry in vocabulary.actions.values()}
 
     def find(self, units: list[Unit], text: str) -> list[FoundAction]:
         out: list[FoundAction] = []
-        i, size = 0, len(units)
-        while i < size:
+        advised = -9  # the end of the last action that was only advised or left undone
+        i = 0
+        while i < len(units):
             unit = units[i]
-            if unit.used or unit.muted or (unit.region and i + 2 < size and (
-                units[i + 1].signs or (units[i + 1].low in ("'s", "is") and units[i + 2].signs))):
+            if unit.used or unit.muted or not (unit.action or unit.low in AGAIN) or _is_subject(units, i):
                 i += 1
                 continue
             kind, rule, stop = self._kind(units, i, out)
-            if not kind or self._undone(units, i, stop) or self._conditional(units, stop):
+            if not kind:
                 i += 1
                 continue
-            end = self._object(units, stop, kind)
-            days, delay_end, known = self._delay(units, i, stop, end)
+            end, birds = object_end(units, stop)
+            if self._rejected(units, i, end, kind, advised):
+                advised = end
+                for u in units[i:end]:
+                    u.used = u.used or "undone"
+                i = end
+                continue
+            days, delay_end, known = self._delay(units, i, stop, end, len(birds))
             end = max(end, delay_end)
-            last = out[-1] if out else None
-            if last is not None and self._same(units, last, i, kind, days):
-                merged = last.action
-                span = merged.span.cover(units[end - 1].span)
-                out[-1] = FoundAction(last.at, end, Action(
-                    kind, merged.in_days if merged.in_days is not None else days, merged.detail, span,
-                    span.quote(text), merged.rule, merged.penalties))
-            else:
-                span = unit.span.cover(units[end - 1].span)
-                out.append(FoundAction(i, end, Action(
-                    kind, days, _detail(units, i, end, text), span, span.quote(text), rule,
-                    () if known or days is None else (Penalty("delay from context", 0.1),))))
+            self._put(units, out, FoundAction(i, end, Action(
+                kind, days, None, unit.span, "", rule,
+                () if known or days is None else (Penalty("delay from context", 0.1),)), birds, _joint(units, i)), text)
             for u in units[i:end]:
-                if u.used != "bird":
-                    u.used = u.used or "action"
+                u.used = u.used or "action"
             i = max(end, i + 1)
         return out
+
+    def _put(self, units: list[Unit], out: list[FoundAction], new: FoundAction, text: str) -> None:
+        """Add the action, or join it to the last one where both are one."""
+        last = out[-1] if out else None
+        action = new.action
+        span = units[new.at].span.cover(units[new.end - 1].span)
+        if last is not None and self._same(units, last, new):
+            span = last.action.span.cover(span)
+            days = last.action.in_days if last.action.in_days is not None else action.in_days
+            out[-1] = FoundAction(last.at, new.end, Action(
+                action.kind, days, last.action.detail, span, span.quote(text), last.action.rule, last.action.penalties),
+                last.birds + new.birds, last.joint)
+            return
+        detail = text[span.start : span.end].strip() or None
+        out.append(FoundAction(new.at, new.end, Action(
+            action.kind, action.in_days, detail, span, span.quote(text), action.rule, action.penalties), new.birds, new.joint))
 
     # -- is it an action?
 
@@ -78,244 +103,220 @@ class ActionFinder:
         if again:
             return again
         for meaning in unit.action:
-            if meaning.form == "weak":
-                if meaning.id == "recheck":
-                    stop = self._again(units, i)
-                    if stop and self._planned(units, i, loose=True):
-                        return "recheck", "look again", stop
-                    continue
-                if self._planned(units, i) and not self._is_predicate(units, i):
-                    return meaning.id, "plan", i + 1
+            if meaning.form == "parts":
+                stop = self._parts(units, i, meaning.id)
+                if stop:
+                    return meaning.id, "parts", stop
+            elif _is_predicate(units, i):
                 continue
-            if self._is_predicate(units, i):
-                continue
-            return meaning.id, f"action:{meaning.id}", i + 1
+            elif meaning.form != "weak":
+                return meaning.id, f"action:{meaning.id}", i + 1
+            elif meaning.id == "recheck":
+                stop = self._look_again(units, i)
+                if stop and _planned(units, i, loose=True):
+                    return "recheck", "look again", stop
+            elif meaning.id == "vet":
+                if self._is_vet(units, i):
+                    return "vet", "the vet", i + 1
+            elif _planned(units, i):
+                return meaning.id, "plan", i + 1
         return "", "", i + 1
+
+    def _parts(self, units: list[Unit], i: int, kind: str) -> int:
+        """"eggs … held back": the thing and what is done with it in one clause; the end of it, or 0."""
+        near = self.near[kind]
+        before = units[i - 1] if i else None
+        ahead = units[i + 1 : i + 8]
+        for k, u in enumerate(ahead):
+            if u.hard or u.used:
+                break
+            if u.low in near or u.low.split(" ")[0] in near:
+                return i + 2 + k
+            if before is not None and (before.low in ("no", "not") or before.low.split(" ")[0] in near) and (
+                u.low in ("for", "until") and i + 2 + k < len(units) and self.delays.length(units, i + 2 + k)
+            ):
+                return i + 1 + k
+        for u in reversed(units[max(0, i - 4) : i]):
+            if u.hard or u.used:
+                break
+            if u.low in near or any(word in near for word in u.low.split()):
+                return i + 1
+        return 0
 
     def _repeat(self, units: list[Unit], i: int, out: list[FoundAction]) -> tuple[str, str, int] | None:
         """"… and again in ten days", "repeat in 14d", "do it again in a week": the last action once more."""
-        unit = units[i]
-        if not out or unit.low not in ("again", "repeat", "rpt", "repeated", "repeating", "and repeat", "rept"):
+        if not out or units[i].low not in AGAIN:
             return None
         last = out[-1]
-        if i - last.end > 7 or last.action.kind in ("recheck", "vet", "report"):
+        between = units[last.end : i]
+        if len(between) > 8 or last.action.kind in ("recheck", "vet", "report"):
             return None
-        if any(u.signs or (u.region and not u.used) for u in units[last.end : i]):
+        if any(u.signs or u.region and not u.used or u.used == "bird" for u in between):
             return None
-        days, end, _ = self._delay(units, i, i + 1, i + 1)
-        if days is None:
-            return None
-        return last.action.kind, "again", i + 1
+        found = self.delays.after(units, i + 1, i + 1, 0)
+        return (last.action.kind, "again", i + 1) if found is not None and found[0] is not None else None
 
-    @staticmethod
-    def _again(units: list[Unit], i: int) -> int:
-        """look at … again: the end of it, or 0."""
+    def _look_again(self, units: list[Unit], i: int) -> int:
+        """"look at … again", "see 5d", "weigh her in a month": the end of it, or 0."""
         for k in range(i + 1, min(i + 7, len(units))):
             unit = units[k]
-            if unit.hard or unit.used or (unit.signs and unit.low not in ("swelling",)):
-                return 0
-            if unit.low in ("again", "again in", "once more"):
+            if unit.hard or unit.used or unit.signs and unit.low not in ("swelling",):
+                break
+            if unit.low in ("again", "again in", "once more", "next"):
                 return k + 1
+            if k <= i + 4 and (self.delays.length(units, k) or (0, 0))[0] is not None and (
+                unit.number or units[k - 1].low in ("in", "every", "a", "one", "her", "him", "it", "q") or k == i + 1
+            ) and self.delays.length(units, k) is not None:
+                return i + 1
         return 0
 
     @staticmethod
-    def _planned(units: list[Unit], i: int, loose: bool = False) -> bool:
-        before = units[i - 1] if i else None
-        if before is None or before.hard or before.gap or units[i].gap or before.used in ("action",):
-            return True
-        if before.low in PLAN or before.low.split()[-1] in PLAN:
-            return True
-        return loose and any(u.low in ("i", "we", "i'll", "'ll", "want") for u in units[max(0, i - 4) : i])
-
-    @staticmethod
-    def _is_predicate(units: list[Unit], i: int) -> bool:
-        """clean, dry, ring: a predicate of a region ("vent clean") is no action."""
-        unit = units[i]
-        if not unit.signs or unit.low in ("massage",):
-            return False
+    def _is_vet(units: list[Unit], i: int) -> bool:
+        """The vet as someone to be called, not as someone who said something."""
         before = units[i - 1] if i else None
         after = units[i + 1] if i + 1 < len(units) else None
-        if after is not None and after.low in ("the", "that", "it", "up", "her", "his", "out", "with", "them", "off"):
+        if after is not None and (after.low in SPEECH or after.low == "?"):
             return False
-        return before is not None
+        if before is not None and before.low in FROM and not before.hard:
+            return False
+        return _planned(units, i) or before is not None and (before.low in ("it's", "the", "that's for", "for", "to")
+                                                             or bool(before.delay))
 
-    def _undone(self, units: list[Unit], i: int, stop: int) -> bool:
+    def _rejected(self, units: list[Unit], i: int, end: int, kind: str, advised: int) -> bool:
+        """Advised, left undone, hanging on a condition, or done to something else than the bird."""
+        after = units[i + 1] if i + 1 < len(units) else None
+        if after is not None and after.low in NOT_HERS or end < len(units) and units[end].low in ("list",):
+            return True
+        if kind in ("recheck", "clean") and i and units[i - 1].low in ("let me", "me"):
+            return True
+        if advised >= 0 and i - advised <= 4 and all(
+            u.low in (",", "and", "or", "then", "her", "him", "it", "the") for u in units[advised:i]
+        ) and any(u.low in (",", "and", "or") for u in units[advised:i]):
+            return True
+        return self._undone(units, i, end) or self._conditional(units, i, end)
+
+    @staticmethod
+    def _undone(units: list[Unit], i: int, end: int) -> bool:
         back = units[max(0, i - 5) : i]
         for k in range(len(back) - 1, -1, -1):
             unit = back[k]
-            if unit.hard or unit.used or (unit.low in ("but", "so", ",") and k < len(back) - 1):
+            if unit.hard or unit.used or unit.low in STOPS and k < len(back) - 1:
                 break
-            if unit.is_cue("not-done") and not unit.is_cue("exception") and not (
-                unit.low == "no" and k < len(back) - 3
-            ):
+            if unit.low in ADVISED and k >= len(back) - 2:
+                follow = back[k + 1].low if k + 1 < len(back) else ""
+                return follow not in ("like", "better", "rather", "like to")
+            if unit.is_cue("not-done") and not unit.is_cue("exception") and not (unit.low == "no" and k < len(back) - 3):
                 return not (unit.low in ("no", "not") and any(u.signs for u in back[k:]))
-            if unit.signs or (unit.region and k < len(back) - 2):
+            if unit.signs or unit.region and k < len(back) - 2:
                 break
-        ahead = units[stop : stop + 2]
-        words = [u.low for u in ahead]
-        return words[:2] == [":", "no"] or words[:1] in (["kit"], ["stopped"], ["finished"], ["?"]) or (
-            bool(words) and words[0] in ("isn't", "wasn't") )
+        words = [u.low for u in units[end : end + 3]]
+        if words[:2] == [":", "no"] or words[:1] in (["kit"], ["stopped"], ["finished"], ["?"], ["isn't"], ["wasn't"], ["off"],
+                                                     ["out"]):
+            return True
+        return words[:2] in (["no", "don't"], ["no", "not"]) or words[:1] in (["no don't"], ["scratch that"]) or (
+            bool(words) and words[0] in ("no", ",") and any(u.is_cue("not-done") and u.low.endswith(("n't", "don't"))
+                                                            for u in units[end + 1 : end + 3]))
 
     @staticmethod
-    def _conditional(units: list[Unit], stop: int) -> bool:
-        for unit in units[stop : stop + 5]:
-            if unit.hard or unit.used:
-                return False
+    def _conditional(units: list[Unit], i: int, end: int) -> bool:
+        """"… if she is no better", "should it get worse, …"."""
+        for k, unit in enumerate(units[end : end + 12]):
+            soft = unit.low == "." and end + k + 1 < len(units) and units[end + k + 1].span.start == unit.span.end
+            abbreviated = unit.low == "." and k and units[end + k - 1].span.end - units[end + k - 1].span.start <= 1
+            if unit.hard and not soft and not abbreviated or unit.used:
+                break
             if unit.is_cue("condition") or unit.low in ("if", "unless") or unit.low.startswith("if "):
-                return True
-            if unit.delay or unit.action or unit.signs or (unit.region and unit.low not in ("vet",)):
-                return False
+                return not (end + k + 1 < len(units) and units[end + k + 1].low in ("you like", "i can", "possible"))
+            if unit.action or unit.signs or unit.region and unit.low != "vet":
+                break
+        for k in range(i - 1, max(-1, i - 10), -1):
+            unit = units[k]
+            if unit.low == "should" and (k == 0 or units[k - 1].hard or units[k - 1].low in ("and", "but", ",")):
+                return k + 1 < i and units[k + 1].low in ("it", "she", "he", "they", "that", "things", "the", "any")
+            if unit.hard or unit.used:
+                break
         return False
 
-    def _same(self, units: list[Unit], last: FoundAction, i: int, kind: str, days: int | None) -> bool:
-        if last.action.kind != kind:
+    def _same(self, units: list[Unit], last: FoundAction, new: FoundAction) -> bool:
+        kind, days = new.action.kind, new.action.in_days
+        if last.action.kind != kind or new.birds and new.birds != last.birds:
             return False
-        between = units[last.end : i]
-        if units[i].low in ("again", "repeat", "rpt", "repeated", "rept") or units[i].low.endswith(" again"):
-            return kind == "recheck" and i - last.end <= 4 and not any(u.hard for u in between)
-        if any(u.hard for u in between) or len(between) > 6:
+        between = units[last.end : new.at]
+        low = units[new.at].low
+        if low in AGAIN or low.endswith(" again"):
+            return kind == "recheck" and len(between) <= 4 and not any(u.hard for u in between)
+        if any(u.hard or u.used == "bird" for u in between) or len(between) > 6:
             return False
         if any(u.is_cue("correction") for u in between):
             return True
         if last.action.in_days is not None and days is not None and days != last.action.in_days:
             return False
-        if kind in ("treat", "clean", "trim", "dress", "other") and any(u.low in ("and", ",", "then", "&") for u in between):
-            return kind == "treat" and not any(u.low in (",", "then") for u in between) and len(between) <= 2 and \
-                "again" not in units[i].low and not units[i].low.endswith("ed")
+        joined = any(u.low in ("and", ",", "then", "&") for u in between)
+        if kind in ("treat", "clean", "trim", "dress", "other") and joined:
+            close = not any(u.low in (",", "then") for u in between) and len(between) <= 2
+            return kind in ("treat", "other") and close and not low.endswith("ed")
         return True
 
-    # -- how far it goes
-
-    def _object(self, units: list[Unit], at: int, kind: str) -> int:
-        """The end of the words that belong to the action."""
-        k, size = at, len(units)
-        end = at
-        named = False
-        while k < size and k < at + STEPS:
-            unit = units[k]
-            if unit.hard or unit.kind == "newline" or unit.used == "bird" or unit.used == "measure":
-                break
-            if unit.region or unit.side:
-                linked = k == at or units[k - 1].low in OBJECT or units[k - 1].side or units[k - 1].used == "action"
-                if (named and units[k - 1].low not in ("and", "the", "her", "his", "on", "of", "both", "from", "under", "&", "to")) or not linked:
-                    break
-                follower = units[k + 1] if k + 1 < size else None
-                if k > at and units[k - 1].low == "and" and follower is not None and (follower.signs or follower.side):
-                    break
-                if k == at and follower is not None and (follower.signs or follower.low in ("is", "'s", "are", "has")):
-                    break
-                if unit.region:
-                    named = True
-                end = k + 1
-            elif unit.signs and unit.low not in ("warm", "hot", "clean", "dry"):
-                if units[k - 1].low.split()[-1] in ("for", "that", "the", "of", "against") and (
-                        k > at or units[k - 1].low.endswith(" the")):
-                    end = k + 1
-                    k += 1
-                    continue
-                break
-            elif unit.action and unit.low not in ("drops", "powder", "saline in", "spray", "oil on"):
-                break
-            elif unit.low in OBJECT:
-                if unit.low in ("and", "in", "on", "for", "with", "to", "at", ".", "/", "over", "under", "of", "from", "c", "w", "left"):
-                    pass
-                else:
-                    end = k + 1
-            elif unit.number or unit.delay or unit.cues or unit.measures or unit.grade or unit.low in (",", "-", "but", "she", "he", "she's", "he's", "there's", "weight", "there"):
-                break
-            elif unit.kind == "word":
-                if (k > at and units[k - 1].low in ("with", "in", "on", "for", "to", "some", "of", "a", "the", "her", "his")) \
-                        or k == at:
-                    end = k + 1
-                else:
-                    break
-            else:
-                break
-            k += 1
-        return end
-
-    def _delay(self, units: list[Unit], i: int, at: int, end: int) -> tuple[int | None, int, bool]:
-        """Days from the words after the action, else before it; (days, end, said with the action)."""
-        k, size = at, len(units)
-        commas = 0
-        while k < size and k < max(end, at) + 8:
-            unit = units[k]
-            if unit.hard and not (unit.low == "." and units[k - 1].span.end - units[k - 1].span.start <= 3 and k == at):
-                break
-            if unit.used == "bird" or (unit.action and k >= end and not unit.delay) or (unit.region and k >= end + 3):
-                break
-            if unit.low in (",", "-"):
-                commas += 1
-                if commas > 1:
-                    break
-            days = self._length(units, k)
-            if days is not None:
-                value, stop = days
-                if value is not None or units[k].delay:
-                    return value, stop, True
-            if k >= end and unit.signs and not unit.used:
-                break
-            k += 1
-        back = i - 1
-        while back >= max(0, i - 5):
-            unit = units[back]
-            if unit.hard or unit.used in ("bird", "measure", "action") or unit.region or unit.signs:
-                break
-            if unit.low in ("in", "for", "another", "after", "every", "x"):
-                days = self._length(units, back + 1)
-                if days is not None and days[0] is not None:
-                    return days[0], at, False
-            if unit.delay and self.delays[unit.delay].whole and not self.delays[unit.delay].unknown:
-                return int(self.delays[unit.delay].days), at, False
-            if unit.number and back + 1 < i and units[back + 1].delay:
-                days = self._length(units, back)
-                if days is not None and days[0] is not None:
-                    return days[0], at, False
-            back -= 1
-        return None, at, True
-
-    def _length(self, units: list[Unit], k: int) -> tuple[int | None, int] | None:
-        """A length of time at unit k: (days or None if it is not counted, end)."""
-        unit = units[k]
-        if unit.delay:
-            delay = self.delays[unit.delay]
-            if delay.whole:
-                return (None if delay.unknown else int(delay.days)), k + 1
-            before = units[k - 1].low if k else ""
-            if before in ("a", "one", "another", "next", "1", "each", "every", "per") and delay.days:
-                if before in ("per", "each") or (before == "a" and k > 1 and (
-                    units[k - 2].low in ("twice", "times", "once") or units[k - 2].number
-                )):
-                    return None
-                return int(delay.days), k + 1
-            if delay.id == "fortnight":
-                return 14, k + 1
-            return None
-        number = unit.number
-        if number is None:
-            return None
-        value, stop = number.value, k + 1
-        if stop + 1 < len(units) and units[stop].low in ("to", "or", "-") and units[stop + 1].number:
-            other = units[stop + 1].number
-            if other:
-                value, stop = (value + other.value) / 2, stop + 2
-        if stop < len(units) and units[stop].low in ("more", "full", "clear", "whole", "good", "-"):
-            stop += 1
-        if stop < len(units) and units[stop].low == "/" and stop + 1 < len(units) and units[stop + 1].low in ("52", "7", "12"):
-            return int(value * {"52": 7, "7": 1, "12": 30}[units[stop + 1].low]), stop + 2
-        if stop < len(units) and units[stop].delay and not self.delays[units[stop].delay].whole:
-            after = units[stop + 1].low if stop + 1 < len(units) else ""
-            if after in ("old", "ago", "of age"):
-                return None
-            return round(value * self.delays[units[stop].delay].days), stop + 1
-        return None
+    def _delay(self, units: list[Unit], i: int, stop: int, end: int, birds: int) -> tuple[int | None, int, bool]:
+        """Days from the words after the action, else before it: (days, end, said with the action)."""
+        within, days = self.delays.inside(units[i].low)
+        if within:
+            return days, stop, True
+        found = self.delays.after(units, stop, end, birds)
+        if found is not None:
+            if _dated(units, i, found[1]):
+                return None, end, True
+            return found[0], found[1], True
+        before = self.delays.before(units, i)
+        return (before, stop, False) if before is not None else (None, stop, True)
 
 
-def _detail(units: list[Unit], i: int, end: int, text: str) -> str | None:
-    words = text[units[i].span.start : units[end - 1].span.end].strip()
-    return words or None
+def _planned(units: list[Unit], i: int, loose: bool = False) -> bool:
+    """Does a weak word stand where a plan or an order stands?"""
+    before = units[i - 1] if i else None
+    after = units[i + 1] if i + 1 < len(units) else None
+    if after is not None and after.signs and not after.action and not loose:
+        return False
+    if before is None or before.hard or before.gap or units[i].gap or before.used == "action":
+        return True
+    if before.low in PLAN or before.low.split(" ")[-1] in PLAN:
+        return True
+    if before.used == "bird" or loose and before.low in ("a", "/", "–"):
+        return True
+    return loose and any(u.low in ("i", "we", "i'll", "'ll", "want") for u in units[max(0, i - 4) : i])
 
 
-def span_of(units: list[Unit], start: int, end: int) -> Span:
-    """The characters of units start..end."""
-    return units[start].span.cover(units[end - 1].span)
+def _is_subject(units: list[Unit], i: int) -> bool:
+    """A region of which something is said ("the saddle is bare") is no action."""
+    if not units[i].region or i + 2 >= len(units):
+        return False
+    return bool(units[i + 1].signs) or units[i + 1].low in ("'s", "is") and bool(units[i + 2].signs)
+
+
+def _is_predicate(units: list[Unit], i: int) -> bool:
+    """clean, dry, ring: a predicate of a region ("vent clean") is no action."""
+    unit = units[i]
+    if not unit.signs or unit.low in ("massage",):
+        return False
+    after = units[i + 1] if i + 1 < len(units) else None
+    if after is not None and after.low in ("the", "that", "it", "up", "her", "his", "out", "with", "them", "off"):
+        return False
+    return i > 0
+
+
+def _dated(units: list[Unit], i: int, stop: int) -> bool:
+    """"wormed 12/7": a day and a month after something done, not a length of time."""
+    if not units[i].low.endswith("ed") or stop < 3 or units[stop - 2].low != "/":
+        return False
+    before = units[stop - 4].low if stop >= 4 else ""
+    return before not in ("x", "for", "×") and (units[stop - 3].number is not None and units[stop - 3].number.value <= 31)
+
+
+def _joint(units: list[Unit], i: int) -> bool:
+    """"Both soaked", "all three dusted": the birds together are the subject."""
+    k = i - 1
+    while k >= 0 and units[k].low in ("were", "have been", "been", "are", "of them", "birds", "three", "four", "get", "got", "of"):
+        k -= 1
+    if k < 0 or units[k].low.split(" ")[0] not in ("both", "all") or units[k].region:
+        return False
+    return k == 0 or units[k - 1].hard or units[k - 1].low in ("so", "and", ",", "-", "then")

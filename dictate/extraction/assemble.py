@@ -11,7 +11,7 @@ from functools import lru_cache
 
 from dictate.extraction.actions import ActionFinder, FoundAction
 from dictate.extraction.birds import BirdFinder, sex_of
-from dictate.extraction.exams import OpenExam, divide
+from dictate.extraction.exams import OpenExam, divide, share_actions
 from dictate.extraction.hits import Hit
 from dictate.extraction.measures import FoundMeasure, MeasureFinder
 from dictate.extraction.narrative import is_past_tense, is_punctuated
@@ -72,10 +72,11 @@ class Extractor:
         past = is_past_tense(units)
         exams = divide(units, mentions, self._ages(units, measures), self.birds.roles)
         made = []
-        for exam in exams:
+        shared = share_actions(exams, mentions, actions)
+        for n, exam in enumerate(exams):
             for segment in exam.segments:
                 exam.state = self.reader.read(units, segment.start, segment.end, past, exam.state)
-            made.append(self._exam(exam, units, measures, actions, text, words))
+            made.append(self._exam(exam, units, measures, shared[n], text, words))
         return Draft(text, tuple(made), tuple(observations), words, self._left_out(units, text), utterances)
 
     @staticmethod
@@ -111,7 +112,7 @@ class Extractor:
         span = units[start].span.cover(units[end - 1].span) if end > start else Span(0, 0)
         return self.scorer.exam(
             bird, [h for h in state.hits if self._kept(h, units)], [m for m in measures if inside(m.at)],
-            [a for a in actions if inside(a.at)], state.rest_normal, units, text, words, span,
+            actions, state.rest_normal, units, text, words, span,
         )
 
     @staticmethod

@@ -9,11 +9,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from dictate.extraction.actions import FoundAction
 from dictate.extraction.birds import Mention
 from dictate.extraction.state import State
 from dictate.extraction.units import Unit
 
-__all__ = ["OpenExam", "Segment", "divide", "has_content"]
+__all__ = ["OpenExam", "Segment", "divide", "has_content", "share_actions"]
 
 JOINING = frozenset([",", "and", "&", "+", "/", "-", "then"])
 NEAR = 6  # units between a band and the name of the same bird
@@ -156,7 +157,7 @@ class _Divider:
 
     def _group(self, unit: Unit) -> bool:
         """all, both of them, all three …"""
-        return bool(unit.birds and unit.role("group", self.roles)) or unit.low.split()[0] in ("all", "both")
+        return bool(unit.birds and unit.role("group", self.roles)) or unit.low.split(" ")[0] in ("all", "both")
 
     def _open(self, mention: Mention) -> None:
         if any(self.content[self.start : mention.at]) or self.here.known:
@@ -207,3 +208,20 @@ def divide(units: list[Unit], mentions: list[Mention], ages: list[bool], roles: 
     for mention in mentions:
         mention.exam = place.get(id(divider.exams[mention.exam]), -1) if mention.exam >= 0 else -1
     return exams
+
+
+def share_actions(
+    exams: list[OpenExam], mentions: list[Mention], actions: list[FoundAction]
+) -> list[list[FoundAction]]:
+    """The actions of each exam: where they stand, of the birds they name, or of all birds so far ("both soaked")."""
+    by_place = {m.at: m.exam for m in mentions if m.exam >= 0}
+    shared: list[list[FoundAction]] = [[] for _ in exams]
+    for action in actions:
+        named = [by_place[at] for at in action.birds if at in by_place]
+        if not named and action.joint:
+            named = [k for k, e in enumerate(exams) if e.known and e.mentions and e.mentions[0].at < action.at]
+        if not named:
+            named = [k for k, e in enumerate(exams) if any(s.start <= action.at < s.end for s in e.segments)]
+        for k in dict.fromkeys(named):
+            shared[k].append(action)
+    return shared

@@ -220,7 +220,7 @@ class Placer:
             unit = units[j]
             if unit.hard or unit.used in ("bird", "action") or unit.muted:
                 return None
-            if unit.region and unit.low.split()[0] in PREPOSITIONS and " " in unit.low:  # "under the wings" is one phrase
+            if unit.region and unit.low.split(" ")[0] in PREPOSITIONS and " " in unit.low:  # "under the wings" is one phrase
                 found = self.regions.read(units, j, placed=True)
                 return Place(found[0], "sign in region", found[1], explicit=True) if found else None
             if unit.low in ("'s", "is") and any(u.used == "measure" for u in units[j + 1 : j + 3]) or unit.low == "about":
@@ -263,7 +263,7 @@ class Placer:
         """"favouring the right leg", "can't use her left wing": the region as the object of the verb."""
         unit = units[i]
         after = units[i + 1] if i + 1 < len(units) else None
-        if after is not None and unit.low.split()[-1] in PREPOSITIONS and " " in unit.low and (
+        if after is not None and unit.low.split(" ")[-1] in PREPOSITIONS and " " in unit.low and (
             after.low in DETERMINERS or after.side
         ):  # "feathers off the breast"
             found = self.regions.read(units, i + 1, placed=True)

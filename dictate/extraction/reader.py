@@ -163,7 +163,7 @@ class Reader:
             return self._sign(s, i)
         if unit.kind == "punct":
             self._comma(s, i)
-        elif unit.low in SUBJECTS or unit.low.split()[0] in ("there's", "she's", "he's"):
+        elif unit.low in SUBJECTS or unit.low.split(" ")[0] in ("there's", "she's", "he's"):
             self._subject(s, i)
         elif s.absent is not None and not s.absent.signs and unit.low in COPULAS and i - s.absent.at >= 2 and (
             s.absent.cue.rule == "not" and not any(u.low in ("true", "say", "that") for u in s.units[s.absent.at : i])

@@ -28,6 +28,54 @@ def mute(units: list[Unit], punctuated: bool) -> None:
     _questions(units, punctuated)
     if punctuated:
         _generalities(units)
+    _cued(units, punctuated)
+    if is_teaching(units):
+        _lesson(units, punctuated)
+
+
+def is_teaching(units: list[Unit]) -> bool:
+    """True for talk to listeners: cues of teaching come often, or an audience is spoken to."""
+    taught = sum(1 for u in units for c in u.cues if c[1] == "teaching" or c[1] == "hypothetical" and c[0] != "reported")
+    spoken_to = sum(1 for u in units if u.is_cue("audience"))
+    return taught >= 3 and 100 * taught >= 3 * len(units) or spoken_to >= 1 and taught + spoken_to >= 3
+
+
+GENERIC = frozenset("you you'd your you'll birds hens people they them would never someone somebody anyone they'd folk keepers".split())
+AT_HAND = frozenset("her his hers this here i've i'm we've she he she's he's mine these".split())
+
+
+def _lesson(units: list[Unit], punctuated: bool) -> None:
+    """In a lesson a sentence counts only once a bird is at hand, and not where it speaks of any bird."""
+    at_hand = False
+    start = 0
+    for i in range(len(units) + 1):
+        if i < len(units) and not _sentence_ends(units, i, start, punctuated):
+            continue
+        inside = units[start:i]
+        open_ = [u for u in inside if not u.muted]
+        shown = any(u.used in ("bird", "measure") for u in inside) or any(
+            u.low.split(" ")[0] in AT_HAND or any(c[0] == "back-to-the-bird" for c in u.cues) for u in open_)
+        generic = any(u.low.split(" ")[0] in GENERIC for u in open_) or len(inside) > 1 and inside[0].low in ("a", "an") and (
+            bool(inside[1].region or inside[1].signs or inside[1].birds))
+        if any(u.used == "bird" for u in inside) or shown and not generic:
+            at_hand = True
+        elif not at_hand or generic and not shown:
+            for u in open_:
+                if u.used not in ("bird", "measure"):
+                    u.muted, u.mute_rule = "teaching", "no bird at hand"
+        start = i
+
+
+def _sentence_ends(units: list[Unit], i: int, start: int, punctuated: bool) -> bool:
+    if punctuated:
+        return i > start and units[i - 1].hard
+    unit = units[i]
+    return i > start and (unit.gap or unit.used == "bird" or any(
+        c[0] == "back-to-the-bird" or c[1] in ("teaching", "hypothetical") for c in unit.cues)
+        or unit.low in ("so", "okay", "now", "then"))
+
+
+def _cued(units: list[Unit], punctuated: bool) -> None:
     i, size = 0, len(units)
     while i < size:
         unit = units[i]
@@ -208,13 +256,13 @@ def _questions(units: list[Unit], punctuated: bool) -> None:
                         for u in units[first:i]:
                             u.muted, u.mute_rule = "question", "question"
                 commas = [k for k in range(first, i) if units[k].low == ","]
-                tail = units[commas[-1] + 1].low.split()[0] if commas and commas[-1] + 1 < i else ""
+                tail = units[commas[-1] + 1].low.split(" ")[0] if commas and commas[-1] + 1 < i else ""
                 answered = i + 1 < len(units) and units[i + 1].low in ("yes", "yep", "yeah", "aye")
-                if units[first].low.split()[0] not in QUESTION and units[first].low != "any" and tail not in QUESTION \
+                if units[first].low.split(" ")[0] not in QUESTION and units[first].low != "any" and tail not in QUESTION \
                         and not answered and not any(u.used for u in units[first:i]):
                     for u in units[first:i]:
                         u.muted, u.mute_rule = "question", "question"
-                if units[first].low.split()[0] in QUESTION:
+                if units[first].low.split(" ")[0] in QUESTION:
                     for u in units[first:i]:
                         u.muted, u.mute_rule = "question", "question"
                     if any(c[1] == "teaching" for u in units[first:i] for c in u.cues):

@@ -101,7 +101,7 @@ class CueRule(Entry):
         "absent", "doubtful", "certain", "past", "gone", "still", "now", "decoy", "stop",
         "hypothetical", "teaching", "returning", "exception", "correction", "withdraw", "ditto",
         "rest", "nothing", "other-bird", "aside", "former", "condition", "advice", "not-done",
-        "double", "replace",
+        "double", "replace", "audience",
     ]
     direction: Literal["forward", "backward", "alone"] = "forward"
     reach: int = Field(default=12, ge=1)
@@ -132,11 +132,13 @@ class Measure(Entry):
 
 
 class Action(Entry):
-    """Something done or planned. `say` are verbs and nouns for it; `object` need one of `with_`
-    words near them (put + crate); `done` are forms that need no helper ("dusted")."""
+    """Something done or planned. `say` are enough by themselves; `weak` need a word of planning before
+    them; `parts` need one of `near` in their clause (eggs … held back)."""
 
     length: bool = False
     weak: tuple[Phrase, ...] = Field(default=(), strict=False)
+    parts: tuple[Phrase, ...] = Field(default=(), strict=False)
+    near: tuple[Phrase, ...] = Field(default=(), strict=False)
 
 
 class Delay(Entry):

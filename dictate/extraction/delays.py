@@ -1,0 +1,148 @@
+"""Delays and lengths of time in days: in two weeks, q7d, 2/52, every other day, five days, no, seven."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from dictate.extraction.units import Unit
+from dictate.vocabulary.entries import Delay
+
+__all__ = ["DelayReader"]
+
+SHORTHAND = {"52": 7.0, "7": 1.0, "12": 30.0}  # 2/52 is two weeks, 5/7 five days, 1/12 a month
+ONE = frozenset(["a", "one", "another", "next", "1", "each", "every", "per", "in a", "for a", "about a", "every other"])
+REACH = 8
+
+
+class DelayReader:
+    """Reads lengths of time with the lexicon's delay words."""
+
+    def __init__(self, delays: Mapping[str, Delay]) -> None:
+        self.delays = delays
+        self.whole = sorted(
+            ((say.lower(), entry) for entry in delays.values() if entry.whole for say in (*entry.say, *entry.short)),
+            key=lambda pair: -len(pair[0]),
+        )
+
+    def length(self, units: list[Unit], k: int) -> tuple[int | None, int] | None:
+        """A length of time at unit k: (days or None if it is not counted, end)."""
+        unit = units[k]
+        if unit.delay:
+            return self._word(units, k)
+        if unit.low in ("q", "every") and k + 1 < len(units) and units[k + 1].number:
+            return self.length(units, k + 1)
+        number = unit.number
+        if number is None:
+            return None
+        value, stop = number.value, k + 1
+        if stop + 1 < len(units) and units[stop].low in ("to", "or", "-"):
+            other = units[stop + 1].number
+            if other:
+                value, stop = (value + other.value) / 2, stop + 2
+        if stop < len(units) and units[stop].low in ("more", "full", "clear", "whole", "good", "-", "solid", "straight"):
+            stop += 1
+        if stop + 1 < len(units) and units[stop].low == "/" and units[stop + 1].low in SHORTHAND:
+            return round(value * SHORTHAND[units[stop + 1].low]), stop + 2
+        if stop < len(units) and units[stop].delay and not self.delays[units[stop].delay].whole:
+            after = units[stop + 1].low if stop + 1 < len(units) else ""
+            if after in ("old", "ago", "of age", "on"):
+                return None
+            return round(value * self.delays[units[stop].delay].days), stop + 1
+        return None
+
+    def _word(self, units: list[Unit], k: int) -> tuple[int | None, int] | None:
+        delay = self.delays[units[k].delay]
+        if delay.whole:
+            return (None if delay.unknown else int(delay.days)), k + 1
+        before = units[k - 1].low if k else ""
+        if before in ONE and delay.days:
+            if before in ("per", "each") or before == "a" and k > 1 and (
+                units[k - 2].low in ("twice", "times", "once") or units[k - 2].number is not None
+            ):
+                return None
+            return int(delay.days), k + 1
+        return (14, k + 1) if delay.id == "fortnight" else None
+
+    def inside(self, phrase: str) -> tuple[bool, int | None]:
+        """Does a phrase end in a whole delay ("vet tomorrow")? Its days, None for a day of the week."""
+        for say, entry in self.whole:
+            if phrase.endswith(f" {say}"):
+                return True, None if entry.unknown else int(entry.days)
+        return False, None
+
+    def after(self, units: list[Unit], at: int, end: int, birds: int) -> tuple[int | None, int] | None:
+        """The delay of an action whose words end at `end`: looked for up to a new clause; `birds`: how many
+        mentions of birds belong to the action and may be passed."""
+        k, size, commas = at, len(units), 0
+        while k < size and k < max(end, at) + REACH:
+            unit = units[k]
+            if unit.hard and not _soft(units, k):
+                return None
+            if unit.used == "bird" and k >= end and not birds or unit.used in ("measure", "observation"):
+                return None
+            if unit.action and k >= end and not unit.delay or unit.region and k >= end + 3:
+                return None
+            if unit.low in (",", "-"):
+                commas += 1
+                if commas > 1:
+                    return None
+            if k >= end and unit.low in ("again", "repeat", "rpt", "repeated") and k and units[k - 1].low in (
+                "and", ",", "then", "&", ";"
+            ):
+                return None
+            if k >= end and unit.low in ("i'll", "she'll", "he'll", "she", "he", "we'll", "there's", "it's") and k > at:
+                return None
+            found = self.length(units, k)
+            if found is not None and (found[0] is not None or unit.delay):
+                return self._put_right(units, *found)
+            if k >= end and unit.signs and not unit.used:
+                return None
+            k += 1
+        return None
+
+    def _put_right(self, units: list[Unit], days: int | None, stop: int) -> tuple[int | None, int]:
+        """"in five days, no, seven": the last one counts; its unit may be left out."""
+        k, corrected = stop, False
+        while k < len(units) and k < stop + 4 and not (units[k].number or units[k].delay):
+            if units[k].hard and not corrected:
+                return days, stop
+            corrected = corrected or units[k].is_cue("correction") or units[k].low == "no"
+            k += 1
+        if not corrected or k >= len(units):
+            return days, stop
+        found = self.length(units, k)
+        if found is not None:
+            return found
+        number, unit = units[k].number, units[stop - 1]
+        after = units[k + 1] if k + 1 < len(units) else None
+        if number is None or not unit.delay or self.delays[unit.delay].whole or after is not None and (after.unit or after.signs):
+            return days, stop
+        return round(number.value * self.delays[unit.delay].days), k + 1
+
+    def before(self, units: list[Unit], i: int) -> int | None:
+        """A delay said before the action: "in two weeks check her again", "tomorrow I'll …"."""
+        for back in range(i - 1, max(-1, i - 6), -1):
+            unit = units[back]
+            if unit.hard or unit.used in ("bird", "measure", "action") or unit.region or unit.signs:
+                return None
+            if unit.low in ("in", "for", "another", "after", "every", "x") and back + 1 < i:
+                found = self.length(units, back + 1)
+                if found is not None and found[0] is not None:
+                    return found[0]
+            if unit.delay and self.delays[unit.delay].whole and not self.delays[unit.delay].unknown:
+                return int(self.delays[unit.delay].days)
+            if unit.number and back + 1 < i and units[back + 1].delay:
+                found = self.length(units, back)
+                if found is not None and found[0] is not None:
+                    return found[0]
+        return None
+
+
+def _soft(units: list[Unit], k: int) -> bool:
+    """A dot inside an abbreviation: "a.m.", "fec. sample"."""
+    if units[k].low != "." or not k:
+        return False
+    tight = k + 1 < len(units) and units[k + 1].span.start == units[k].span.end
+    before = units[k - 1]
+    return tight or before.span.end - before.span.start <= 3 and before.kind == "word" and k + 1 < len(units) and (
+        units[k + 1].kind == "word" and not before.delay)

@@ -1,0 +1,84 @@
+"""How far the words of an action go: its object, the place it is done to, what it is done with."""
+
+from __future__ import annotations
+
+from dictate.extraction.units import Unit
+
+__all__ = ["object_end"]
+
+SMALL = frozenset(
+    "hot clean dry the her his it them that those these both out up down off with in on to for of from some a an again "  # noqa: SIM905
+    "warm salt water saline him my this its over into all each w / c . under little bit by hand at and well round around "
+    "onto gently lightly taken sent two three drop drops cream powder oil left right spray dressing soap soapy vinegar "
+    "more fresh cold mild c. w/ lots plenty every old new few good quick".split())
+OPEN = frozenset(["and", "in", "on", "for", "with", "to", "at", ".", "/", "over", "under", "of", "from", "c", "w", "left"])
+PLACES = frozenset(["and", "the", "her", "his", "on", "of", "both", "from", "under", "&", "to"])
+INTO = frozenset(["with", "in", "on", "for", "to", "some", "of", "a", "the", "her", "his"])
+ENDS = frozenset([",", "-", "but", "she", "he", "she's", "he's", "there's", "there"])
+STEPS = 9
+
+
+def object_end(units: list[Unit], at: int) -> tuple[int, list[int]]:
+    """The end of the words that belong to an action whose own words end at `at`, and the units at which
+    birds named as its object begin."""
+    k, size, end = at, len(units), at
+    named = False
+    birds: list[int] = []
+    while k < size and k < at + STEPS:
+        unit = units[k]
+        if unit.hard or unit.kind == "newline" or unit.used == "measure":
+            break
+        if unit.used == "bird":
+            before = units[k - 1]
+            if not (k == at or before.low in ("the", "to", "on", "for", "of", "in", "both", "poor", "old", "with")
+                    or birds and before.low in ("and", "&", ",", "+")):
+                break
+            birds.append(k)
+            while k < size and units[k].used == "bird":
+                k += 1
+            if k < size and units[k].low == "'s":
+                k += 1
+            end = k
+            continue
+        if birds and unit.low in ("and", "&", ",", "+"):
+            if not (k + 1 < size and units[k + 1].used == "bird"):
+                break
+            k += 1
+            continue
+        step = _word(units, k, at, named)
+        if step is None:
+            break
+        taken, named = step
+        if taken:
+            end = k + 1
+        k += 1
+    return end, birds
+
+
+def _word(units: list[Unit], k: int, at: int, named: bool) -> tuple[bool, bool] | None:
+    """One word after an action: (it belongs to it, a region has been named), or None at the end."""
+    unit, before = units[k], units[k - 1]
+    if unit.region or unit.side:
+        linked = k == at or before.low in SMALL or before.side or before.used in ("action", "bird") or before.low == "'s"
+        if named and before.low not in PLACES or not linked:
+            return None
+        follower = units[k + 1] if k + 1 < len(units) else None
+        if follower is not None and (
+            k > at and before.low == "and" and (follower.signs or follower.side)
+            or k == at and (follower.signs or follower.low in ("is", "'s", "are", "has"))
+        ):
+            return None
+        return True, named or bool(unit.region)
+    if unit.signs and unit.low not in ("warm", "hot", "clean", "dry"):
+        last = before.low.split(" ")[-1]
+        return (True, named) if last in ("for", "that", "the", "of", "against") and (
+            k > at or before.low.endswith(" the")) else None
+    if unit.action and unit.low not in ("drops", "powder", "saline in", "spray", "oil on"):
+        return None
+    if unit.low in SMALL:
+        return unit.low not in OPEN, named
+    if unit.number or unit.delay or unit.cues or unit.measures or unit.grade or unit.low in ENDS:
+        return None
+    if unit.kind == "word" and (k == at or before.low in INTO):
+        return True, named
+    return None
