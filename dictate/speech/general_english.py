@@ -44,6 +44,10 @@ class GeneralEnglish:
         chosen = [word for word in plain if word not in (START, STOP) and word[0].isalpha()]
         return chosen[:count]
 
+    def commonness(self) -> dict[str, float]:
+        """How likely each word is, whatever stands before it."""
+        return dict(zip(self.words, np.exp(self.one[0]).tolist(), strict=True))
+
     def limited(self, words: Sequence[str]) -> Trigrams:
         """The model over `words` only (which begin with <s>, </s>); unknown ones get a floor."""
         size = len(words)

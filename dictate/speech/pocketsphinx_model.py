@@ -36,7 +36,7 @@ class BuildSettings:
     `general_words` commonest words; `threshold` below which a general n-gram is left out.
     """
 
-    sentences: int = 30000
+    sentences: int = 20000
     share: float = 0.7
     general_words: int = 6000
     threshold: float = 1e-7
@@ -178,13 +178,14 @@ def _write_model(
     from dictate.vocabulary.pronunciations import Pronouncer
     from dictate.vocabulary.sentences import make_sentences
 
-    said = list(make_sentences(vocabulary, settings.sentences, settings.seed))
     known = read_dictionary(dictionary)
-    ours = {word for sentence in said for word in sentence if word in known or _sayable(word)}
     config, logs = pocketsphinx.Config(), pocketsphinx.LogMath()
     english = None
     if general.exists():
         english = read_general(general, pocketsphinx.NGramModel(config, logs, str(general)).prob)
+    common = english.commonness() if english is not None else {}
+    said = list(make_sentences(vocabulary, settings.sentences, settings.seed, lambda word: common.get(word, 0.0)))
+    ours = {word for sentence in said for word in sentence if word in known or _sayable(word)}
     words = set(ours)
     if english is not None:
         words |= {word for word in english.commonest(settings.general_words) if word in known}

@@ -43,7 +43,8 @@ class Recording:
 
     `seconds` is its length, `rate` samples a second and `channels` as stored; `peak` the largest
     sample (1 is full scale); `channel` the one to be heard, None for the mean of all; `warnings`
-    are sentences for the person (clipping, a dead channel, a very low level, an end cut off).
+    are sentences for the person (clipping, a dead channel, a very low level, an end cut off);
+    `truncated` is set when its end is cut off and it was taken all the same.
     """
 
     path: Path
@@ -53,6 +54,7 @@ class Recording:
     peak: float
     channel: int | None = None
     warnings: tuple[str, ...] = ()
+    truncated: bool = False
 
     def blocks(self, seconds: float = BLOCK_SECONDS) -> Iterator[Samples]:
         """Yield the recording as int16 samples, 16 kHz mono, about `seconds` at a time.
@@ -65,7 +67,7 @@ class Recording:
         resample = (
             None if self.rate == RATE else soxr.ResampleStream(self.rate, RATE, 1, dtype="float32")
         )
-        for frames in _frames(self.path, seconds):
+        for frames in _frames(self.path, seconds, to_the_cut=self.truncated):
             mono = frames[:, self.channel] if self.channel is not None else frames.mean(axis=1)
             if resample is not None:
                 mono = resample.resample_chunk(mono)
@@ -92,7 +94,8 @@ def open_sound(path: Path | str, *, allow_truncated: bool = False) -> Recording:
         raise SoundError(_DOING, str(path), "it holds no sound at all", "Record it again.")
     warnings: list[str] = []
     declared = _declared_frames(path, info)
-    if levels.broken or levels.frames < 0.98 * declared:
+    cut = levels.broken or levels.frames < 0.98 * declared
+    if cut:
         found = (
             f"its end is cut off: it says it is {_clock(declared / info.samplerate)} long "
             f"but holds {_clock(levels.frames / info.samplerate)}"
@@ -113,7 +116,7 @@ def open_sound(path: Path | str, *, allow_truncated: bool = False) -> Recording:
     warnings += levels.warnings(path.name, channel)
     return Recording(
         path, levels.frames / info.samplerate, info.samplerate, info.channels,
-        levels.peak, channel, tuple(warnings),
+        levels.peak, channel, tuple(warnings), cut,
     )
 
 
@@ -208,8 +211,9 @@ def _facts(path: Path) -> Any:
         ) from error
 
 
-def _frames(path: Path, seconds: float) -> Iterator[NDArray[np.float32]]:
-    """Yield float frames (samples × channels); a fault in the middle of a file is a SoundError."""
+def _frames(path: Path, seconds: float, *, to_the_cut: bool = False) -> Iterator[NDArray[np.float32]]:
+    """Yield float frames, one row a sample and one column a channel. A fault in the middle of a file
+    is a SoundError, or its end when it is read only `to_the_cut`."""
     import soundfile
 
     try:
@@ -221,6 +225,8 @@ def _frames(path: Path, seconds: float) -> Iterator[NDArray[np.float32]]:
                     return
                 yield frames
     except (soundfile.LibsndfileError, RuntimeError) as error:
+        if to_the_cut:
+            return
         raise SoundError(
             _DOING, str(path), "it is broken and cannot be read to its end",
             "Copy it from the recorder again.",
@@ -234,7 +240,7 @@ def _measure(path: Path, info: Any) -> _Levels:
     clipped = 0
     tenth = max(1, info.samplerate // 10)
     try:
-        for frames in _frames(path, 10.0):
+        for frames in _frames(path, BLOCK_SECONDS):
             size = np.abs(frames)
             levels.frames += len(frames)
             levels.peak = max(levels.peak, float(size.max()))

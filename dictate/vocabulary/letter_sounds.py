@@ -33,7 +33,7 @@ ible(?=s?$) → AH B AH L
 less$ → L AH S
 ness$ → N AH S
 ment(?=s?$) → M AH N T
-age(?=s?$) → IH JH
+(?<=[a-z]{3})age(?=s?$) → IH JH
 ate(?=[sd]?$) → EY T
 ed(?<=[td]ed)$ → IH D
 ed(?<=[pkfscxh]ed)$ → T
@@ -101,7 +101,9 @@ a(?=l[dkt]) → AO
 (?<=w)a(?=[nst]) → AA
 a(?=[bcdfgklmnpstvz](?:e[sd]?$|ing$|er[s]?$)) → EY
 a(?=[bcdfgklmnpstvz]e) → EY
-a(?=st?e$) → EY
+a(?=ste) → EY
+a(?=se$) → EY
+a(?=tion) → EY
 a$ → AH
 (?<=^.)a(?=[^aeiouy][^aeiouy]?) → AE
 a → AE

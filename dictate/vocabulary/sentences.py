@@ -6,12 +6,13 @@ The patterns are data (lexicon/sentences.toml, blocks [[sentence]] and [[slot]])
     {name}                            the patterns of the slot with that id
     {region:paired:plural}            words of the lexicon: a kind of entry, then any of: an id; a value
                                       such as a category or role; a yes-or-no key; the list to take
-                                      (plural, noun, before, done …; else say)
+                                      (plural, noun, before …; "any" for all; else say)
     {number:1:20}  {number:400:4800:10}  {decimal:0.5:4.8:2}  {digits:3}
                                       numbers in words: from, to, step; decimals; digit by digit
     … *3                              this choice is three times as likely
 
-A sign is chosen to suit the region spoken of last. Earlier words of a list count as more usual.
+A sign is chosen to suit the region spoken of last. Of the ways of saying one thing, its id and those
+made of common words are said more often.
 """
 
 from __future__ import annotations
@@ -19,10 +20,11 @@ from __future__ import annotations
 import itertools
 import random
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from dictate.vocabulary.entries import Sign
 from dictate.vocabulary.spoken_numbers import NumberSpeller
 
 if TYPE_CHECKING:
@@ -32,9 +34,13 @@ if TYPE_CHECKING:
 __all__ = ["SentenceMaker", "make_sentences", "tokens"]
 
 JOIN = 0.6  # how likely a speaker goes on without a pause
-# Weights of a sign on its usual regions, of the words for it on that region alone, and elsewhere.
-USUAL, SAID_ON, RARE = 2.0, 3.0, 0.12
-FALLING = 1.0  # the n-th word of a list has the weight n ** -FALLING
+# Weights of a sign on its usual regions, of its words for that region alone, elsewhere, and of one that
+# may be anywhere.
+USUAL, SAID_ON, RARE, ANYWHERE = 2.0, 3.0, 0.12, 1.0
+# Within an entry: the power of the commonness of a phrase's rarest word, what each further word takes
+# off, and what the entry's own name is worth.
+POWER, FURTHER, NAMED = 0.5, 0.6, 4.0
+RAREST = 1e-7
 
 
 def tokens(text: str) -> list[str]:
@@ -79,10 +85,16 @@ class _Talk:
 
 
 class SentenceMaker:
-    """Makes sentences from the patterns and words of one vocabulary; the same seed, the same sentences."""
+    """Makes sentences from the patterns and words of one vocabulary; the same seed, the same sentences.
 
-    def __init__(self, vocabulary: Vocabulary, seed: int = 1) -> None:
+    `common` gives how common a word is in everyday English (0..1), where that is known.
+    """
+
+    def __init__(
+        self, vocabulary: Vocabulary, seed: int = 1, common: Callable[[str], float] | None = None
+    ) -> None:
         self._vocabulary = vocabulary
+        self._common = common or (lambda word: RAREST)
         self._random = random.Random(seed)
         self._numbers = NumberSpeller(vocabulary.numbers.values())
         self._pools: dict[tuple[str, ...], _Pool] = {}
@@ -139,10 +151,7 @@ class SentenceMaker:
         if spoken is not None:
             talk.words += spoken
             return
-        if slot.name == "sign" and talk.region:
-            pool = self._pool_of(slot, talk.region)
-        else:
-            pool = self._pool_of(slot)
+        pool = self._pool_of(slot, talk.region if slot.name == "sign" else "")
         if not pool.items:
             return
         _, nodes, id_ = self._pick(pool)
@@ -182,18 +191,32 @@ class SentenceMaker:
                     weighted.append(((pattern, nodes, ""), weight))
             return _pool(weighted)
         for entry, form in self._entries(slot):
-            phrases = getattr(entry, form, ())
             factor = 1.0
-            if slot.name == "sign" and region:
-                on = entry.on.get(region, ())  # type: ignore[attr-defined]
-                for place, phrase in enumerate(on):
-                    weighted.append((_plain(phrase, entry.id), SAID_ON * (place + 1) ** -FALLING / 2))
-                usual = region in (*entry.usual, entry.home) or bool(on)  # type: ignore[attr-defined]
-                factor = USUAL if usual else RARE
-            for place, phrase in enumerate(phrases):
-                if any(c.isalpha() for c in phrase):
-                    weighted.append((_plain(phrase, entry.id), factor * (place + 1) ** -FALLING))
+            if region and isinstance(entry, Sign):
+                on = entry.on.get(region, ()) if form != "noun" else ()
+                weighted += self._shared(on, entry.id, SAID_ON)
+                factor = _suits(entry, region, bool(on))
+            phrases = _phrases(entry, form)
+            if slot.name not in ("region", "sign"):
+                factor = max((self._usual(tokens(phrase), "") for phrase in phrases), default=0.0)
+            weighted += self._shared(phrases, entry.id, factor)
         return _pool(weighted)
+
+    def _shared(
+        self, phrases: Sequence[str], id_: str, whole: float
+    ) -> list[tuple[tuple[str, tuple[_Node, ...], str], float]]:
+        """The phrases of an entry with their parts of the weight `whole`."""
+        parted = [(phrase, words) for phrase in phrases if (words := tokens(phrase))]
+        weights = [self._usual(words, id_) for _, words in parted]
+        return [
+            ((phrase, (_Word(tuple(words)),), id_), whole * weight / sum(weights))
+            for (phrase, words), weight in zip(parted, weights, strict=True)
+        ]
+
+    def _usual(self, words: list[str], id_: str) -> float:
+        rarest = max(RAREST, min(map(self._common, words), default=0.0))
+        named = NAMED if " ".join(words) in (id_, f"{id_}s") else 1.0
+        return float(named * rarest**POWER * FURTHER ** (len(words) - 1))
 
     def _entries(self, slot: _Slot) -> Iterator[tuple[Entry, str]]:
         """The entries a slot such as {region:paired:plural} means, each with the list to take."""
@@ -204,7 +227,7 @@ class SentenceMaker:
         for entry in entries.values():
             form, fits = "say", True
             for key in slot.keys:
-                if isinstance(getattr(entry, key, None), tuple):
+                if key == "any" or isinstance(getattr(entry, key, None), tuple):
                     form = key
                 else:
                     fits = fits and _matches(entry, key)
@@ -236,16 +259,28 @@ class SentenceMaker:
         return self._parsed[pattern]
 
 
-def make_sentences(vocabulary: Vocabulary, count: int, seed: int = 1) -> Iterator[list[str]]:
+def make_sentences(
+    vocabulary: Vocabulary, count: int, seed: int = 1, common: Callable[[str], float] | None = None
+) -> Iterator[list[str]]:
     """Yield every spoken phrase of the vocabulary once, then `count` made sentences, as lists of words."""
     for phrase in vocabulary.spoken_phrases():
         if words := tokens(phrase):
             yield words
-    yield from SentenceMaker(vocabulary, seed).sentences(count)
+    yield from SentenceMaker(vocabulary, seed, common).sentences(count)
 
 
-def _plain(phrase: str, id_: str) -> tuple[str, tuple[_Node, ...], str]:
-    return phrase, (_Word(tuple(tokens(phrase))),), id_
+def _suits(sign: Sign, region: str, on: bool) -> float:
+    """How likely a sign is spoken of on a region: its usual ones are listed; an empty list means any."""
+    if on or region in (*sign.usual, sign.home):
+        return USUAL
+    return RARE if sign.usual else ANYWHERE
+
+
+def _phrases(entry: Entry, form: str) -> list[str]:
+    """The phrases of one list of an entry, or of all that are spoken for "any". Words that give way to
+    others (`weak`) are said as often as those that do not."""
+    names = {"say": ("say", "weak"), "any": ("say", "weak", "noun", "plural")}.get(form, (form,))
+    return [phrase for name in names for phrase in getattr(entry, name, ())]
 
 
 def _pool(weighted: list[tuple[tuple[str, tuple[_Node, ...], str], float]]) -> _Pool:

@@ -12,7 +12,8 @@ if TYPE_CHECKING:
 __all__ = ["NumberSpeller"]
 
 AND = 0.6  # how often "and" is said after the hundreds
-OTHER = 0.25  # how often a second way of saying a digit is taken (oh for zero)
+# How often a second way of saying a digit is taken: oh for zero is common, niner for nine is not.
+OH, OTHER = 0.4, 0.03
 
 
 class NumberSpeller:
@@ -38,7 +39,8 @@ class NumberSpeller:
 
     def _digit(self, digit: int, rng: random.Random) -> str:
         words = self._small[digit]
-        return words[1] if len(words) > 1 and rng.random() < OTHER else words[0]
+        often = OTHER if digit else OH
+        return words[1] if len(words) > 1 and rng.random() < often else words[0]
 
     def whole(self, number: int, rng: random.Random) -> list[str]:
         """A number from 0 to 999 999: four hundred and eighteen."""
