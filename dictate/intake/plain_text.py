@@ -12,6 +12,8 @@ from dictate.intake.dates import DateOrder, date_line, other_order_seen, year_he
 __all__ = ["Entry", "PlainText", "entries", "read_plain_text"]
 
 NO_DATE = "no date stands above it"
+OTHER_FORMS = {".csv", ".tsv", ".json", ".jsonl", ".html", ".htm", ".xml", ".eml", ".rtf"}
+"""Text for programs and not for people: read as notes it would give nonsense."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +51,10 @@ class PlainText:
 
 
 def read_plain_text(path: Path, order: DateOrder, today: date) -> PlainText:
-    """Read a file of notes. Raises NotesError where it cannot be read or is not text."""
+    """Read a file of notes. Raises NotesError where it cannot be read or is not plain text."""
+    if path.suffix.lower() in OTHER_FORMS:
+        remedy = "Save it as plain text, with a line for each day."
+        raise NotesError("reading notes from", str(path), f"{path.suffix} is not plain text", remedy)
     return entries(path, _lines_of(path), order, today)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from textwrap import shorten
 from typing import TYPE_CHECKING, Any
 
 from dictate.errors import UsageError
@@ -44,6 +45,8 @@ KEYS: dict[Act, tuple[str, str]] = {
 }
 MANY = 9
 """More choices than this are typed and not numbered."""
+WIDE = 150
+"""Characters of what was said, where no part of it is to be marked."""
 
 
 def thing_words(value: Said) -> str:
@@ -85,7 +88,8 @@ class TerminalFront:
                 continue
             if reply is not None:
                 return reply
-            self._say(f"The keys are: {self._menu(step)}")
+            self._say("The keys are:")
+            self._say_all(self._menu(step))
 
     # What is shown
 
@@ -102,18 +106,26 @@ class TerminalFront:
         if step.question is not None:
             self._say(f"  {step.question.text}")
         if step.choices:
-            self._say(f"  {self._numbered(step.choices)}")
-        self._say(f"  {self._menu(step)}")
+            self._say_all(_numbered(step.choices))
+        self._say_all(self._menu(step))
 
     def _show_bird(self, step: Step) -> None:
         assert step.exam is not None
         span = step.exam.bird.span
-        if span is not None:
+        if span is not None and span.end:
             self._say(f"  {in_sentence(step.exam.text, span.start, span.end)}")
+        else:
+            self._show_date(step)
 
     def _show_date(self, step: Step) -> None:
         assert step.exam is not None
-        self._say(f"  {in_sentence(step.exam.said, 0, 0)}")
+        self._say(f"  {shorten(' '.join(step.exam.said.split()), WIDE, placeholder=' …')}")
+
+    def _show_question(self, step: Step) -> None:
+        assert step.exam is not None
+        span = step.question.span if step.question else None
+        if span is not None:
+            self._say(f"  {in_sentence(step.exam.text, span.start, span.end)}")
 
     def _show_item(self, step: Step) -> None:
         assert step.exam is not None
@@ -143,13 +155,18 @@ class TerminalFront:
         if said.quote:
             self._say(f'  "{said.quote}"')
 
-    def _menu(self, step: Step) -> str:
-        return "   ".join(f"{key} {label}" for act, (key, label) in KEYS.items() if act in step.acts)
+    def _menu(self, step: Step) -> list[str]:
+        return [f"{key} {label}" for act, (key, label) in KEYS.items() if act in step.acts]
 
-    def _numbered(self, choices: tuple[str, ...]) -> str:
-        if len(choices) > MANY:
-            return ", ".join(choices)
-        return "   ".join(f"{number} {choice}" for number, choice in enumerate(choices, 1))
+    def _say_all(self, parts: list[str]) -> None:
+        """Short things side by side, none of them broken at the end of a line."""
+        line = ""
+        for part in parts:
+            if line and len(line) + len(part) + 3 > self.console.width:
+                self._say(line)
+                line = ""
+            line = f"{line}   {part}" if line else f"  {part}"
+        self._say(line)
 
     # What is replied
 
@@ -191,7 +208,7 @@ class TerminalFront:
         return {field: self.read_line(f"{field} (now: {now if now is not None else 'not said'})")}
 
     def _pick(self, what: str, choices: tuple[str, ...]) -> str:
-        self._say(f"  {self._numbered(choices)}")
+        self._say_all(_numbered(choices))
         typed = self.read_line(what).strip().lower()
         if typed.isdigit() and len(choices) <= MANY and 1 <= int(typed) <= len(choices):
             return choices[int(typed) - 1]
@@ -202,6 +219,12 @@ class TerminalFront:
             return near[0]
         found = f"it fits {', '.join(near)}" if near else "it is none of these"
         raise UsageError("choosing", f'"{typed}"', found, "Nothing was changed.")
+
+
+def _numbered(choices: tuple[str, ...]) -> list[str]:
+    if len(choices) > MANY:
+        return list(choices)
+    return [f"{number} {choice}" for number, choice in enumerate(choices, 1)]
 
 
 def _standing(exam: StoredExam) -> list[Any]:

@@ -51,7 +51,7 @@ def action_words(action: Action) -> str:
     parts = [action.kind]
     if action.in_days is not None:
         parts.append(f"{action.in_days} day{'' if action.in_days == 1 else 's'}")
-    if action.detail:
+    if action.detail and action.detail != action.quote:
         parts.append(action.detail)
     return ", ".join(parts)
 

@@ -90,6 +90,14 @@ def test_a_file_that_is_no_text_is_named(tmp_path: Path, data: bytes, words: str
     assert str(path) in str(told.value)
 
 
+@pytest.mark.parametrize("suffix", [".csv", ".HTML", ".json"])
+def test_text_that_is_no_notes_is_refused(tmp_path: Path, suffix: str) -> None:
+    path = tmp_path / f"notes{suffix}"
+    path.write_text("2026-03-12,blue 42,eye closed")
+    with pytest.raises(NotesError, match="not plain text"):
+        read_plain_text(path, "day-month-year", TODAY)
+
+
 def test_a_missing_file_and_a_folder_are_named(tmp_path: Path) -> None:
     with pytest.raises(NotesError, match="nowhere"):
         read_plain_text(tmp_path / "nowhere.txt", "day-month-year", TODAY)

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from dictate.log import FlockLog
-from dictate.model import Bird, Draft, Exam, Finding, Observation, Span
+from dictate.model import Bird, Draft, Exam, Finding, Observation, Question, Span
 from dictate.record import Item, StoredExam
 from dictate.review.steps import Reply
 
@@ -278,6 +278,22 @@ def test_what_was_said_of_the_flock(drive: Any, log: FlockLog, reply: Reply, sta
 
 def test_a_log_without_drafts_has_nothing_to_ask(drive: Any) -> None:
     assert drive().steps == []
+
+
+@pytest.mark.parametrize(("reply", "signs_then"), [(KEEP, []), (Reply("add", text="vent soiled"), ["soiling"])])
+def test_words_that_were_not_understood_are_asked_about(
+    drive: Any, put: Any, exam: Exam, log: FlockLog, reply: Reply, signs_then: list[str]
+) -> None:
+    asked = Question("unknown-words", "What is meant?", span=Span(8, 17))
+    exam_id = put(replace(exam, findings=(), questions=(asked,)))
+
+    def understand(text: str) -> Draft:
+        return Draft(text, (Exam(findings=(Finding("vent", "soiling", quote=text),)),))
+
+    talk = drive(reply, CONFIRM, understand=understand)
+    assert kinds(talk) == ["question", "exam"]
+    assert signs(log.exam(exam_id)) == signs_then
+    assert not log.exam(exam_id).open_questions
 
 
 def test_every_decision_is_stored_at_once(drive: Any, put: Any, log: FlockLog) -> None:

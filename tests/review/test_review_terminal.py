@@ -46,7 +46,7 @@ def test_a_doubtful_finding_stands_in_its_sentence(log: FlockLog, put: Any, word
 
 def test_a_key_that_means_nothing_names_the_keys(log: FlockLog, put: Any, words: Any) -> None:
     exam_id = put()
-    assert "The keys are: k keep" in screen_of(log, words, "z", "", "9")
+    assert "The keys are:\n  k keep   c change" in screen_of(log, words, "z", "", "9")
     assert not log.decisions(exam_id)
 
 
