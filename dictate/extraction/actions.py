@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from dictate.extraction.delays import DelayReader
+from dictate.extraction.delays import DelayReader, says_again
 from dictate.extraction.objects import object_end
 from dictate.extraction.units import Unit
 from dictate.model import Action, Penalty
@@ -17,9 +17,7 @@ from dictate.vocabulary import Vocabulary
 __all__ = ["ActionFinder", "FoundAction"]
 
 PLAN = frozenset("i'll 'll to gonna will i need needs should must please and then so let's i've 've we , - & + she's he's "  # noqa: SIM905
-                 "want wants just them it be get going also or have has 'm i'm for : plan gets got we've we'll".split())
-AGAIN = frozenset(["again", "repeat", "rpt", "repeated", "repeating", "and repeat", "rept", "another go", "another dose",
-                   "another one", "second go", "same again", "once more", "and again", "do it again", "reapply", "redo"])
+                 "want wants just them it be get going also or have has 'm i'm for with : plan gets got we've we'll".split())
 ADVISED = frozenset(["would", "'d", "could", "might", "wouldn't", "couldn't", "you'd", "you", "i'd have", "would have", "people",
                      "if", "they'd", "always", "you'll", "he'd", "she'd", "ought to", "you should", "never"])
 SPEECH = frozenset(["said", "says", "told", "gave", "reckons", "reckoned", "thinks", "thought", "was", "had", "'s", "has", "came",
@@ -55,7 +53,7 @@ class ActionFinder:
         i = 0
         while i < len(units):
             unit = units[i]
-            if unit.used or unit.muted or not (unit.action or unit.low in AGAIN) or _is_subject(units, i):
+            if unit.used or unit.muted or not (unit.action or says_again(units, i)) or _is_subject(units, i):
                 i += 1
                 continue
             kind, rule, stop = self._kind(units, i, out)
@@ -63,7 +61,7 @@ class ActionFinder:
                 i += 1
                 continue
             end, birds = object_end(units, stop)
-            if self._rejected(units, i, end, kind, advised):
+            if self._rejected(units, i, end, kind, rule, advised):
                 advised = end
                 for u in units[i:end]:
                     u.used = u.used or "undone"
@@ -145,7 +143,7 @@ class ActionFinder:
 
     def _repeat(self, units: list[Unit], i: int, out: list[FoundAction]) -> tuple[str, str, int] | None:
         """"… and again in ten days", "repeat in 14d", "do it again in a week": the last action once more."""
-        if not out or units[i].low not in AGAIN:
+        if not out or not says_again(units, i):
             return None
         last = out[-1]
         between = units[last.end : i]
@@ -182,10 +180,12 @@ class ActionFinder:
         return _planned(units, i) or before is not None and (before.low in ("it's", "the", "that's for", "for", "to")
                                                              or bool(before.delay))
 
-    def _rejected(self, units: list[Unit], i: int, end: int, kind: str, advised: int) -> bool:
+    def _rejected(self, units: list[Unit], i: int, end: int, kind: str, rule: str, advised: int) -> bool:
         """Advised, left undone, hanging on a condition, or done to something else than the bird."""
         after = units[i + 1] if i + 1 < len(units) else None
-        if after is not None and after.low in NOT_HERS or end < len(units) and units[end].low in ("list",):
+        if after is not None and after.low.partition(" ")[0] in NOT_HERS or end < len(units) and units[end].low in ("list",):
+            return True
+        if kind == "dress" and after is not None and after.low == "off":
             return True
         if kind in ("recheck", "clean") and i and units[i - 1].low in ("let me", "me"):
             return True
@@ -193,14 +193,15 @@ class ActionFinder:
             u.low in (",", "and", "or", "then", "her", "him", "it", "the") for u in units[advised:i]
         ) and any(u.low in (",", "and", "or") for u in units[advised:i]):
             return True
-        return self._undone(units, i, end) or self._conditional(units, i, end)
+        undone = self._undone(units, i, end) and not (rule == "parts" and units[i - 1].low in ("no", "not"))
+        return undone or self._conditional(units, i, end)
 
     @staticmethod
     def _undone(units: list[Unit], i: int, end: int) -> bool:
         back = units[max(0, i - 5) : i]
         for k in range(len(back) - 1, -1, -1):
             unit = back[k]
-            if unit.hard or unit.used or unit.low in STOPS and k < len(back) - 1:
+            if unit.hard or unit.used or unit.low in ("/", ";") or unit.low in STOPS and k < len(back) - 1:
                 break
             if unit.low in ADVISED and k >= len(back) - 2:
                 follow = back[k + 1].low if k + 1 < len(back) else ""
@@ -227,7 +228,7 @@ class ActionFinder:
                 break
             if unit.is_cue("condition") or unit.low in ("if", "unless") or unit.low.startswith("if "):
                 return not (end + k + 1 < len(units) and units[end + k + 1].low in ("you like", "i can", "possible"))
-            if unit.action or unit.signs or unit.region and unit.low != "vet":
+            if unit.action or unit.signs or unit.region and unit.low != "vet" or unit.low in ("then", "so", "now", "okay", "and"):
                 break
         for k in range(i - 1, max(-1, i - 10), -1):
             unit = units[k]
@@ -243,7 +244,7 @@ class ActionFinder:
             return False
         between = units[last.end : new.at]
         low = units[new.at].low
-        if low in AGAIN or low.endswith(" again"):
+        if says_again(units, new.at) or low.endswith(" again"):
             return kind == "recheck" and len(between) <= 4 and not any(u.hard for u in between)
         if any(u.hard or u.used == "bird" for u in between) or len(between) > 6:
             return False
@@ -277,7 +278,7 @@ def _planned(units: list[Unit], i: int, loose: bool = False) -> bool:
     after = units[i + 1] if i + 1 < len(units) else None
     if after is not None and after.signs and not after.action and not loose:
         return False
-    if before is None or before.hard or before.gap or units[i].gap or before.used == "action":
+    if before is None or before.hard or before.low.endswith(".") or before.gap or units[i].gap or before.used == "action":
         return True
     if before.low in PLAN or before.low.split(" ")[-1] in PLAN:
         return True
@@ -306,10 +307,12 @@ def _is_predicate(units: list[Unit], i: int) -> bool:
 
 def _dated(units: list[Unit], i: int, stop: int) -> bool:
     """"wormed 12/7": a day and a month after something done, not a length of time."""
-    if not units[i].low.endswith("ed") or stop < 3 or units[stop - 2].low != "/":
+    k = stop - 1
+    if not units[i].low.endswith("ed") or k < 2 or not (units[k].low.startswith("/") or units[k - 1].low == "/"):
         return False
-    before = units[stop - 4].low if stop >= 4 else ""
-    return before not in ("x", "for", "×") and (units[stop - 3].number is not None and units[stop - 3].number.value <= 31)
+    k -= units[k - 1].low == "/"
+    number = units[k - 1].number
+    return number is not None and number.value <= 31 and units[k - 2].low not in ("x", "for", "×", "-", ",")
 
 
 def _joint(units: list[Unit], i: int) -> bool:

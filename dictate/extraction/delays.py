@@ -7,11 +7,23 @@ from collections.abc import Mapping
 from dictate.extraction.units import Unit
 from dictate.vocabulary.entries import Delay
 
-__all__ = ["DelayReader"]
+__all__ = ["DelayReader", "says_again"]
 
 SHORTHAND = {"52": 7.0, "7": 1.0, "12": 30.0}  # 2/52 is two weeks, 5/7 five days, 1/12 a month
 ONE = frozenset(["a", "one", "another", "next", "1", "each", "every", "per", "in a", "for a", "about a", "every other"])
 REACH = 8
+AGAIN = frozenset(["again", "repeat", "rpt", "repeated", "repeating", "and repeat", "rept", "same again", "once more",
+                   "and again", "do it again", "reapply", "redo", "change it", "change them", "another", "second"])
+ROUND = frozenset(["go", "dose", "round", "treatment", "one", "lot", "helping"])
+
+
+def says_again(units: list[Unit], i: int) -> bool:
+    """Words that do the last action once more: again, repeat, another go, change it."""
+    low = units[i].low
+    follow = units[i + 1].low if i + 1 < len(units) else ""
+    if low in ("another", "second"):
+        return follow in ROUND
+    return low in AGAIN or low in ("change", "changed") and follow in ("it", "them")
 
 
 class DelayReader:
@@ -86,9 +98,9 @@ class DelayReader:
                 commas += 1
                 if commas > 1:
                     return None
-            if k >= end and unit.low in ("again", "repeat", "rpt", "repeated") and k and units[k - 1].low in (
-                "and", ",", "then", "&", ";"
-            ):
+            if k >= end and k > at and says_again(units, k) and unit.low != "again":
+                return None
+            if k > end and unit.low == "again" and k > at:
                 return None
             if k >= end and unit.low in ("i'll", "she'll", "he'll", "she", "he", "we'll", "there's", "it's") and k > at:
                 return None

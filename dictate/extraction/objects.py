@@ -15,6 +15,8 @@ OPEN = frozenset(["and", "in", "on", "for", "with", "to", "at", ".", "/", "over"
 PLACES = frozenset(["and", "the", "her", "his", "on", "of", "both", "from", "under", "&", "to"])
 INTO = frozenset(["with", "in", "on", "for", "to", "some", "of", "a", "the", "her", "his"])
 ENDS = frozenset([",", "-", "but", "she", "he", "she's", "he's", "there's", "there"])
+PRONOUNS = frozenset(["her", "him", "it", "them", "own", "alone", "apart", "herself", "himself"])
+NEXT = frozenset(["next", "perhaps-next", "first"])
 STEPS = 9
 
 
@@ -30,6 +32,8 @@ def object_end(units: list[Unit], at: int) -> tuple[int, list[int]]:
             break
         if unit.used == "bird":
             before = units[k - 1]
+            if unit.gap or k == at and PRONOUNS & set(before.low.split()) or any(m.id in NEXT for m in unit.birds):
+                break
             if not (k == at or before.low in ("the", "to", "on", "for", "of", "in", "both", "poor", "old", "with")
                     or birds and before.low in ("and", "&", ",", "+")):
                 break
@@ -74,6 +78,8 @@ def _word(units: list[Unit], k: int, at: int, named: bool) -> tuple[bool, bool] 
         return (True, named) if last in ("for", "that", "the", "of", "against") and (
             k > at or before.low.endswith(" the")) else None
     if unit.action and unit.low not in ("drops", "powder", "saline in", "spray", "oil on"):
+        return None
+    if unit.low == "again" and before.low in ("and", ",", "then", "&"):
         return None
     if unit.low in SMALL:
         return unit.low not in OPEN, named

@@ -179,8 +179,12 @@ class Placer:
             ahead = self._ahead(units, i, False)
             source = ahead.refs if ahead is not None else topic if topic and self._limb(topic[-1]) == "leg" else []
             refs = [Ref("foot pad", ref.side, ref.at) for ref in source if self._limb(ref) == "leg"]
-            if not refs and (named := self.regions.read(units, i + 1)) and self._limb(named[0][0]) == "leg":
+            if (not refs or ahead is None) and (named := self.regions.read(units, i + 1)) and (
+                self._limb(named[0][0]) == "leg" and not self._own_predicate(units, named[1])
+                or self._limb(named[0][0]) == "leg" and named[1] < len(units) and units[named[1]].kind == "plus"
+            ):
                 refs = [Ref("foot pad", ref.side, ref.at) for ref in named[0]]
+                return Place(refs, "natural home", named[1], explicit=True)
             if not refs:
                 side, _ = self.regions._after(units, i + 1)
                 before = units[i - 1].side if i else ""
@@ -269,7 +273,14 @@ class Placer:
             found = self.regions.read(units, i + 1, placed=True)
             return Place(found[0], "sign off region", found[1], explicit=True) if found else None
         before = units[i - 1].low if i else ""
-        if after is None or after.low not in ("the", "her", "his", "its", "one", "both", "a", "an") or before in COPULAS or any(
+        lame = next((m for m in unit.signs if self.signs[m.id].home == "general" and "leg" in self.signs[m.id].usual), None)
+        if lame is not None and after is not None and after.side in ("left", "right", "both"):
+            beyond = units[i + 2] if i + 2 < len(units) else None
+            if beyond is None or not (beyond.region or beyond.signs):
+                return Place([Ref("leg", after.side, i + 1)], "side of the lameness", i + 2, explicit=True)
+        if after is None or not (
+            after.low in ("the", "her", "his", "its", "one", "both", "a", "an") or after.side in ("left", "right")
+        ) or before in COPULAS or any(
             m.form == "noun" for m in unit.signs
         ) or unit.signs[0].id == "normal":
             return None

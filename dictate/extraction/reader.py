@@ -239,7 +239,7 @@ class Reader:
             word, stop = side
             after = units[stop] if stop < len(units) else None
             comma = after is not None and after.low == "," and stop + 1 < len(units) and bool(units[stop + 1].signs)
-            if comma or (after is not None and (after.low in COPULAS or after.low in ("does", "do", "did") or after.signs or after.grade or after.cues or after.low in
+            if comma or (after is not None and (after.low in COPULAS or after.low in ("does", "do", "did") or after.number or after.signs or after.grade or after.cues or after.low in
                                       (":", "too", "both", "one", "has", "got") or after.used == "measure")) or after is None:
                 ref = s.topic[-1] if s.topic and s.topic[-1].region in self.regions.paired else s.paired
                 if after is None or after.hard or (after.low == "too"):
@@ -451,7 +451,9 @@ class Reader:
     def _denies_before(s: State, i: int) -> bool:
         """nil, none: said behind a sign and before a pause they deny what stands before them."""
         unit = s.units[i]
-        if not any(c[2] == "backward" and c[1] == "absent" for c in unit.cues) or not s.hits or s.hits[-1].at != i - 1:
+        if not any(c[2] == "backward" and c[1] == "absent" for c in unit.cues) or not s.hits or not (
+            s.hits[-1].at == i - 1 or (s.hits[-1].at == i - 2 and s.units[i - 1].low in (":", "-", "–"))
+        ):
             return False
         after = s.units[i + 1] if i + 1 < len(s.units) else None
         return after is None or after.hard or after.gap or after.low in (",", "-", ")", "and", "&", "/") or (unit.low == "nil" and bool(

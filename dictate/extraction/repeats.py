@@ -304,6 +304,9 @@ class Repeats(Base):
             s.said = 1
             return i + 1
         follower = units[i + 1] if i + 1 < len(units) else None
+        if not s.topic and not s.hits and (j >= len(units) or units[j].hard or units[j].gap) and i - s.clause <= 4:
+            s.rest_normal = True  # "Queenie: nowt wrong"
+            return i + 1
         if follower is not None and follower.signs and follower.signs[0].id != "normal":
             s.absent = Open(Cue("nothing", "absent", units[i].span), i)
         return i + 1

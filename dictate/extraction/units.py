@@ -209,8 +209,8 @@ def disambiguate(units: list[Unit]) -> None:
             m.form.startswith("noun") for m in unit.signs
         ):
             unit.signs = ()  # "needs cutting, so I cut it"
-        if unit.low in ("yep", "check", "yup", "yes") and unit.signs and not (
-            before is not None and before.region and not before.weak and not unit.gap
+        if unit.low in ("yep", "check", "yup", "yes", "n") and unit.signs and not (
+            before is not None and (before.region or before.side) and not before.weak and not unit.gap
             and (after is None or after.region or after.side or after.gap or after.kind in ("punct", "newline"))
         ):
             unit.signs = ()
@@ -279,6 +279,10 @@ def _is_side(units: list[Unit], i: int, before: Unit | None, after: Unit | None)
                        for k in range(i + 1, j))
         if other.kind != "word":
             break
+    if low == "right" and before is not None and before.kind == "punct" and after is not None and after.signs and any(
+        u.low == "left" for u in units[max(0, i - 9) : i]
+    ):
+        return True
     if after is not None and after.signs and before is not None and (before.kind == "punct" or before.signs):
         return low == "left" and before.low not in ("feather",)
     return before is not None and before.kind == "punct" and low == "left"
