@@ -6,7 +6,7 @@ only advised, hangs on a condition, was left undone or stopped gives none.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from dictate.extraction.delays import DelayReader, says_again
 from dictate.extraction.objects import object_end
@@ -26,6 +26,7 @@ FROM = frozenset(["from", "by", "like", "as", "once", "if", "what", "when", "is 
                   "who's", "no", "until", "till", "said"])
 NOT_HERS = frozenset(["my", "hands", "hand", "your", "yourself", "myself", "boots", "our", "thumb", "list", "book", "day", "bucket",
                       "sheet", "water bowl", "drinker", "drinkers", "feeder"])
+CARE = frozenset(["clean", "dress", "treat"])  # done together, at the same times
 STOPS = frozenset(["but", "so", ",", "/", ";", "-", "then"])
 
 
@@ -69,6 +70,10 @@ class ActionFinder:
                 continue
             days, delay_end, known = self._delay(units, i, stop, end, len(birds))
             end = max(end, delay_end)
+            if days is not None and out and kind in CARE and out[-1].action.kind in CARE and out[-1].action.in_days is None and (
+                [u.low for u in units[out[-1].end : i]] in (["and"], ["&"])
+            ) and out[-1].end - out[-1].at == 1:
+                out[-1] = replace(out[-1], action=replace(out[-1].action, in_days=days))
             self._put(units, out, FoundAction(i, end, Action(
                 kind, days, None, unit.span, "", rule,
                 () if known or days is None else (Penalty("delay from context", 0.1),)), birds, _joint(units, i)), text)
@@ -110,13 +115,13 @@ class ActionFinder:
             elif meaning.form != "weak":
                 return meaning.id, f"action:{meaning.id}", i + 1
             elif meaning.id == "recheck":
-                stop = self._look_again(units, i)
+                stop = self._look_again(units, i) or (i + 1 if self.delays.before(units, i) is not None else 0)
                 if stop and _planned(units, i, loose=True):
                     return "recheck", "look again", stop
             elif meaning.id == "vet":
                 if self._is_vet(units, i):
                     return "vet", "the vet", i + 1
-            elif _planned(units, i):
+            elif _planned(units, i) and not _leads_to_action(units, i):
                 return meaning.id, "plan", i + 1
         return "", "", i + 1
 
@@ -203,6 +208,9 @@ class ActionFinder:
             unit = back[k]
             if unit.hard or unit.used or unit.low in ("/", ";") or unit.low in STOPS and k < len(back) - 1:
                 break
+            if unit.low in ("shall", "should", "stop", "stopping") and k >= len(back) - 2:
+                follow = back[k + 1].low if k + 1 < len(back) else ""
+                return unit.low.startswith("stop") or follow in ("i", "we")
             if unit.low in ADVISED and k >= len(back) - 2:
                 follow = back[k + 1].low if k + 1 < len(back) else ""
                 return follow not in ("like", "better", "rather", "like to")
@@ -252,6 +260,8 @@ class ActionFinder:
             return True
         if last.action.in_days is not None and days is not None and days != last.action.in_days:
             return False
+        if days is not None and last.action.in_days is None and units[last.at].low.endswith("ed") and not low.endswith("ed"):
+            return False
         joined = any(u.low in ("and", ",", "then", "&") for u in between)
         if kind in ("treat", "clean", "trim", "dress", "other") and joined:
             close = not any(u.low in (",", "then") for u in between) and len(between) <= 2
@@ -285,6 +295,12 @@ def _planned(units: list[Unit], i: int, loose: bool = False) -> bool:
     if before.used == "bird" or loose and before.low in ("a", "/", "–"):
         return True
     return loose and any(u.low in ("i", "we", "i'll", "'ll", "want") for u in units[max(0, i - 4) : i])
+
+
+def _leads_to_action(units: list[Unit], i: int) -> bool:
+    """"ring (the) vet …": the weak word belongs to the action after it."""
+    k = i + 1 + (i + 1 < len(units) and units[i + 1].low in ("the", "a"))
+    return k < len(units) and any(m.form != "weak" for m in units[k].action) and not units[i + 1].low.startswith("her")
 
 
 def _is_subject(units: list[Unit], i: int) -> bool:

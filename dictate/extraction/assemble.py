@@ -17,7 +17,7 @@ from dictate.extraction.measures import FoundMeasure, MeasureFinder
 from dictate.extraction.narrative import is_past_tense, is_punctuated
 from dictate.extraction.observations import ObservationFinder
 from dictate.extraction.reader import Reader
-from dictate.extraction.scope import mute
+from dictate.extraction.scope import is_teaching, mute
 from dictate.extraction.scoring import Scorer
 from dictate.extraction.state import State
 from dictate.extraction.tokens import tokenise
@@ -112,7 +112,7 @@ class Extractor:
         span = units[start].span.cover(units[end - 1].span) if end > start else Span(0, 0)
         return self.scorer.exam(
             bird, [h for h in state.hits if self._kept(h, units)], [m for m in measures if inside(m.at)],
-            actions, state.rest_normal, units, text, words, span,
+            actions, state.rest_normal, units, text, words, span, is_teaching(units),
         )
 
     @staticmethod

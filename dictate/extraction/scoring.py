@@ -9,6 +9,7 @@ from __future__ import annotations
 from dictate.extraction.actions import FoundAction
 from dictate.extraction.hits import Hit
 from dictate.extraction.measures import FoundMeasure
+from dictate.extraction.signals import penalty_amounts, signals
 from dictate.extraction.units import Unit
 from dictate.model import Bird, Exam, Finding, HeardWord, Penalty, Question, Span, Verdict
 from dictate.vocabulary import Vocabulary
@@ -34,9 +35,9 @@ class Scorer:
 
     def exam(
         self, bird: Bird, hits: list[Hit], measures: list[FoundMeasure], actions: list[FoundAction],
-        rest_normal: bool, units: list[Unit], text: str, words: tuple[HeardWord, ...], span: Span,
+        rest_normal: bool, units: list[Unit], text: str, words: tuple[HeardWord, ...], span: Span, lesson: bool,
     ) -> Exam:
-        findings = tuple(self._finding(hit, units, text, words) for hit in hits)
+        findings = tuple(self._finding(hit, hits, units, text, words, lesson) for hit in hits)
         questions = tuple(
             Question("side", f"Which {f.region}?", "side", n, ("left", "right", "both"), f.span)
             for n, f in enumerate(findings) if f.region in self.paired and f.side is None
@@ -53,7 +54,9 @@ class Scorer:
         done_actions = [_proved(a.action, a.action.penalties, _heard(a.action.span, words)) for a in actions]
         return Exam(named, findings, tuple(done_measures), tuple(done_actions), rest_normal, questions, span)
 
-    def _finding(self, hit: Hit, units: list[Unit], text: str, words: tuple[HeardWord, ...]) -> Finding:
+    def _finding(
+        self, hit: Hit, hits: list[Hit], units: list[Unit], text: str, words: tuple[HeardWord, ...], lesson: bool
+    ) -> Finding:
         span = units[hit.at].span
         if hit.end > hit.at:
             span = span.cover(units[min(hit.end, len(units)) - 1].span)
@@ -61,13 +64,12 @@ class Scorer:
             span = span.cover(units[hit.ref.at].span)
         sign = self.signs[hit.sign]
         side = hit.ref.side if hit.ref.region in self.paired else ""
-        if hit.ref.region in self.paired and not side:
-            hit.penalise("side not said", 0.3)
+        named = signals(hit, hits, units, self.paired, lesson)
         if sign.usual and hit.ref.region not in sign.usual:
-            hit.penalise("rare on this region", 0.25)
-        if hit.certainty == "possible":
-            hit.penalise("said with doubt", 0.02)
-        penalties = tuple(sorted(hit.penalties.values(), key=lambda p: -p.amount))
+            named.append("rare on this region")
+        amounts = penalty_amounts()
+        penalties = tuple(sorted(
+            (Penalty(name, amounts[name]) for name in dict.fromkeys(named) if amounts.get(name)), key=lambda p: -p.amount))
         start, end, confidence, listeners = _heard(span, words)
         return Finding(
             hit.ref.region, hit.sign, side if side in ("left", "right", "both") else None,  # type: ignore[arg-type]
