@@ -76,11 +76,22 @@ class ActionFinder:
                 out[-1] = replace(out[-1], action=replace(out[-1].action, in_days=days))
             self._put(units, out, FoundAction(i, end, Action(
                 kind, days, None, unit.span, "", rule,
-                () if known or days is None else (Penalty("delay from context", 0.1),)), birds, _joint(units, i)), text)
+                () if known or days is None else (Penalty("delay from context", 0.1),)), birds,
+                _joint(units, i) or self._of_all(units, i, end) or bool(
+                    out and out[-1].joint and [u.low for u in units[out[-1].end : i]] in (["and"], ["&"], [","]))), text)
             for u in units[i:end]:
                 u.used = u.used or "action"
             i = max(end, i + 1)
         return out
+
+    def _of_all(self, units: list[Unit], i: int, end: int) -> bool:
+        """"dust them all", "all three go into quarantine": words for several birds in the clause."""
+        for unit in [*reversed(units[max(0, i - 4) : i]), *units[i : end + 3]]:
+            if unit.hard:
+                return False
+            if " " in unit.low and any(m.id == "group" for m in unit.birds):
+                return True
+        return False
 
     def _put(self, units: list[Unit], out: list[FoundAction], new: FoundAction, text: str) -> None:
         """Add the action, or join it to the last one where both are one."""

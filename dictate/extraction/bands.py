@@ -6,12 +6,12 @@ white, one, one, eight. A number with a unit, an age or a count is no band.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from dictate.extraction.numbers import Number
 from dictate.extraction.units import COPULAS, Unit
 from dictate.model import Span
+from dictate.vocabulary import Vocabulary
 
 __all__ = ["Band", "BandReader"]
 
@@ -34,8 +34,10 @@ class Band:
 class BandReader:
     """Reads bands with the lexicon's colours, letters and band words."""
 
-    def __init__(self, roles: Mapping[str, str]) -> None:
-        self.roles = dict(roles)
+    def __init__(self, vocabulary: Vocabulary) -> None:
+        self.roles = {entry.id: entry.role for entry in vocabulary.birds.values()}
+        self.table = vocabulary.units
+        self.heaviest = vocabulary.measures["weight"].high
 
     def role(self, unit: Unit, role: str) -> str:
         return unit.role(role, self.roles) if unit.birds else ""
@@ -81,7 +83,7 @@ class BandReader:
             j += 1
         if j >= len(units) or not units[j].number or (j > i + 1 and units[j - 1].low == "," and not worded):
             return None
-        digits, end = self.digits(units, j, bool(worded))
+        digits, end = self.digits(units, j, worded, marked=not (i and units[i - 1].region))
         if not digits or self._coloured_part(units, i, j, end):
             return None
         end = self._said_again(units, end, mark, digits)
@@ -180,11 +182,11 @@ class BandReader:
             return False
         return True
 
-    def digits(self, units: list[Unit], j: int, worded: bool) -> tuple[str, int]:
+    def digits(self, units: list[Unit], j: int, worded: bool, marked: bool = False) -> tuple[str, int]:
         """The digit string from unit j and its end; cuts what is too long for a band."""
         number = units[j].number
         assert number is not None
-        if number.cuts and ("." in number.digits or len(number.digits) > LONGEST or self._measured(units, j)):
+        if number.cuts and ("." in number.digits or len(number.digits) > LONGEST or self._measured(units, j, marked)):
             _cut(units, j)
             number = units[j].number
             assert number is not None
@@ -205,12 +207,19 @@ class BandReader:
             digits, end = digits + other.digits, k + 1
         return digits, end
 
-    def _measured(self, units: list[Unit], j: int) -> bool:
+    def _measured(self, units: list[Unit], j: int, marked: bool) -> bool:
         """The last part of the number has a unit: yellow five | sixteen forty grams."""
         number = units[j].number
         after = units[j + 1] if j + 1 < len(units) else None
+        if number is not None and len(number.cuts) == 1 and after is not None and after.unit:
+            return marked or self._too_much(number.value, after)
         return number is not None and len(number.cuts) > 1 and not number.spelled and after is not None and bool(
             (after.unit or after.delay) and after.span.start - units[j].span.end <= 1)
+
+    def _too_much(self, value: float, unit: Unit) -> bool:
+        """No bird weighs that: "blue one nine pounds" is band 1 and nine pounds."""
+        entry = self.table[unit.unit[0]]
+        return entry.quantity == "mass" and value * entry.factor > self.heaviest
 
     def _said_again(self, units: list[Unit], j: int, mark: str, digits: str) -> int:
         """The end of a band that is said again at once: yellow seventeen yellow one seven."""

@@ -55,7 +55,7 @@ class BirdFinder:
         self.roles: dict[str, str] = {entry.id: entry.role for entry in vocabulary.birds.values()}
         not_names = {word.lower() for entry in vocabulary.birds.values() if entry.role in ("not-a-name", "title", "kin", "group")
                      for word in entry.say}
-        self.bands = BandReader(self.roles)
+        self.bands = BandReader(vocabulary)
         self.names = NameReader(self.roles, not_names)
 
     def find(self, units: list[Unit], text: str) -> list[Mention]:

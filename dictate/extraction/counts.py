@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from dictate.extraction.units import Unit
 from dictate.model import Measurement
@@ -52,6 +53,9 @@ class CountReader:
         """The count whose number stands at i (words of "about" from `start`, a range up to `end`)."""
         number = units[i].number
         assert number is not None
+        aloud = len(number.digits)
+        if number.spelled and aloud > 1 and number.digits == "123456789"[:aloud]:  # one, two, three ticks
+            base = replace(base, value=float(aloud))
         if not base.value or base.value != int(base.value) and base.low is None or number.several and base.value < 2:
             return None
         ahead = self._ahead(units, start, i, end, base)

@@ -51,7 +51,7 @@ class MeasureFinder:
 
     def find(self, units: list[Unit], text: str) -> list[FoundMeasure]:
         out: list[FoundMeasure] = []
-        weighing = any("weight" in u.measures for u in units)
+        topics = [k for k in ("weight", "temperature") if any(k in u.measures for u in units)]
         for i, unit in enumerate(units):
             if unit.used or unit.kind == "date":
                 continue
@@ -63,9 +63,8 @@ class MeasureFinder:
                 corrects = last is not None and _corrected(units, last.end, i, last.measurement.of)
                 if last is not None and (found is None or corrects and found[2].kind != last.measurement.kind):
                     found = self._carried(units, i, last, corrects) or found
-                if found is None and weighing and i and units[i - 1].used == "bird" or found is None and weighing and i > 1 and \
-                        units[i - 2].used == "bird" and units[i - 1].low in ("only", ":", "-", ",", "at", "is", "now"):
-                    found = self._bare_weight(units, i)
+                if found is None and topics and _after_bird(units, i):
+                    found = self._of_topic(units, i, topics)
             if found is None:
                 continue
             start, end, measurement = found
@@ -297,14 +296,18 @@ class MeasureFinder:
             end = i + 2
         return i, end, replace(m, value=value * scale, low=None, high=None, former=False)
 
-    @staticmethod
-    def _bare_weight(units: list[Unit], i: int) -> Found | None:
-        """On a weighing day a number straight after the bird is its weight in grams."""
+    def _of_topic(self, units: list[Unit], i: int, topics: list[str]) -> Found | None:
+        """On a weighing day a number straight after the bird is its weight in grams; so with temperatures."""
         number = units[i].number
         after = units[i + 1] if i + 1 < len(units) else None
-        if number is None or not 300 <= number.value <= 9000 or after is not None and (after.unit or after.delay):
+        if number is None or number.several or (after is not None and (after.unit or after.delay)):
             return None
-        return i, i + 1, Measurement("weight", number.value, "g", penalties=(Penalty("unit not said", 0.1),))
+        doubt = (Penalty("unit not said", 0.1),)
+        if "weight" in topics and 300 <= number.value <= 9000:
+            return i, i + 1, Measurement("weight", number.value, "g", penalties=doubt)
+        if "temperature" in topics and (36 <= number.value <= 46 or 98 <= number.value <= 115):
+            return i, i + 1, Measurement("temperature", self.quantities.celsius(number.value, ""), "C", penalties=doubt)
+        return None
 
     @staticmethod
     def _clock_or_date(units: list[Unit], i: int) -> bool:
@@ -353,6 +356,14 @@ class MeasureFinder:
             m.kind, round(m.value, 4), m.unit, m.of, m.low, m.high, m.approximate, m.former, m.scheme,
             span, span.quote(text), "number", tuple(penalties),
         )
+
+
+def _after_bird(units: list[Unit], i: int) -> bool:
+    """Does the number follow a bird's mark, with nothing or a small word between?"""
+    k = i - 1
+    if k >= 0 and units[k].low in ("only", ":", "-", ",", "at", "is", "now", "just", "="):
+        k -= 1
+    return k >= 0 and units[k].used == "bird"
 
 
 def _corrected(units: list[Unit], end: int, start: int, of: str | None) -> bool:
