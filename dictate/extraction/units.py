@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 
 from dictate.extraction.numbers import Number, NumberReader
 from dictate.extraction.phrases import PhraseFinder
+from dictate.extraction.repair import Repairer
 from dictate.extraction.tokens import Token
 from dictate.model import Span
 from dictate.vocabulary import Meaning, Vocabulary
@@ -79,6 +80,7 @@ class UnitMaker:
 
     def __init__(self, vocabulary: Vocabulary) -> None:
         self.finder = PhraseFinder(vocabulary)
+        self.repairer = Repairer(vocabulary)
         self.numbers = NumberReader(vocabulary.numbers)
         self.cues = {cue.id: (cue.id, cue.category, cue.direction) for cue in vocabulary.cues.values()}
         self.glued: dict[str, str] = {}
@@ -90,7 +92,7 @@ class UnitMaker:
 
     def make(self, tokens: Sequence[Token], text: str) -> list[Unit]:
         """All units of the tokens, in order, covering each token once."""
-        words = [token.low for token in tokens]
+        words, mended = self.repairer.words(tokens)
         units: list[Unit] = []
         at = 0
         for start, end, senses in self.finder.find(words):
@@ -106,6 +108,10 @@ class UnitMaker:
             units.append(self._phrase(tokens, words, start, end, senses))
             at = end
         self._plain(tokens, words, at, len(words), units)
+        if mended:
+            for unit in units:
+                if any(at in mended for at in range(unit.start, unit.end)):
+                    unit.slip = unit.slip or "repair"
         units = self._unglue(units)
         disambiguate(units)
         return units

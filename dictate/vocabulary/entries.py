@@ -20,6 +20,7 @@ __all__ = [
     "Delay",
     "Entry",
     "Grade",
+    "Lookalike",
     "Manifest",
     "Measure",
     "NumberWord",
@@ -209,6 +210,10 @@ class Slot(Entry):
     """What may stand in the {slot} named by `id`: `say` are patterns too."""
 
 
+class Lookalike(Entry):
+    """Words of plain English that look like trade words and are none."""
+
+
 class Manifest(BaseModel):
     """lexicon.toml: what the folder is."""
 
@@ -233,6 +238,7 @@ BLOCKS: dict[str, type[Entry]] = {
     "bird": BirdWord,
     "observation": ObservationKind,
     "spelling": Spelling,
+    "lookalike": Lookalike,
     "command": Command,
     "pronunciation": Pronunciation,
     "sentence": Sentence,

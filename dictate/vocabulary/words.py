@@ -16,6 +16,7 @@ from dictate.vocabulary.entries import (
     Delay,
     Entry,
     Grade,
+    Lookalike,
     Measure,
     NumberWord,
     ObservationKind,
@@ -106,6 +107,10 @@ class Vocabulary:
     def spellings(self) -> Mapping[str, Spelling]:
         return self._of("spelling", Spelling)
 
+    @property
+    def lookalikes(self) -> Mapping[str, Lookalike]:
+        return self._of("lookalike", Lookalike)
+
     def entries(self, kind: str) -> Mapping[str, Any]:
         """All entries of a kind by id, for kinds without a property of their own."""
         return self._entries[kind]
@@ -134,7 +139,7 @@ class Vocabulary:
         return tuple(seen)
 
 
-_NOT_SAID = {"spelling", "pronunciation", "sentence", "slot", "command"}
+_NOT_SAID = {"spelling", "lookalike", "pronunciation", "sentence", "slot", "command"}
 _NOT_PHRASES = {"id", "note", "home", "usual", "example", "expect", "code", "near", "limb"}
 
 

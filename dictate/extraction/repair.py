@@ -1,0 +1,73 @@
+"""Slips of the pen: a word nobody knows that is nearly a trade word is taken for it, at a penalty.
+
+The only file that imports rapidfuzz. A proposal, never a fact: the finding that comes of it goes to
+review. Words of four letters or fewer, words that are English of their own (lookalikes.toml) and
+words the lexicon knows are left as they are.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from dictate.extraction.tokens import Token, words_of
+from dictate.vocabulary import Vocabulary
+
+__all__ = ["Repairer"]
+
+SHORTEST = 5
+
+
+class Repairer:
+    """Finds the trade word meant by a misspelt one."""
+
+    def __init__(self, vocabulary: Vocabulary) -> None:
+        self.known: set[str] = set()
+        for phrase, _ in vocabulary.phrases():
+            self.known.update(words_of(phrase))
+        for entry in vocabulary.spellings.values():
+            for phrase in (*entry.say, *entry.short):
+                self.known.update(words_of(phrase))
+        self.guarded = {word for entry in vocabulary.lookalikes.values() for word in entry.say}
+        trade = {
+            word
+            for kind in (vocabulary.regions, vocabulary.signs, vocabulary.actions)
+            for entry in kind.values()
+            for phrase in (*entry.say, *getattr(entry, "plural", ()), *getattr(entry, "noun", ()))
+            for word in words_of(phrase)
+            if len(word) >= SHORTEST and word.isalpha() and word not in self.guarded
+        }
+        self.targets = sorted(trade)
+        self.best = lru_cache(maxsize=4096)(self._best)
+
+    def words(self, tokens: list[Token]) -> tuple[list[str], set[int]]:
+        """The words for matching, misspelt ones put right, and the tokens that were."""
+        words: list[str] = []
+        mended: set[int] = set()
+        for i, token in enumerate(tokens):
+            low = token.low
+            if token.kind == "word" and len(low) >= SHORTEST and low not in self.known and low not in self.guarded and low.isalpha():
+                better = self.best(low)
+                if better:
+                    mended.add(i)
+                    low = better
+            words.append(low)
+        return words, mended
+
+    def _best(self, word: str) -> str:
+        """The one trade word within a slip of `word` (one letter; two in long words), or nothing."""
+        from rapidfuzz import process
+        from rapidfuzz.distance import DamerauLevenshtein
+
+        reach = 1 if len(word) <= 7 else 2
+        hits = process.extract(word, self.targets, scorer=DamerauLevenshtein.distance, score_cutoff=reach, limit=4)
+        near = [(distance, target) for target, distance, _ in hits if target[0] == word[0] and abs(len(target) - len(word)) <= reach]
+        if not near:
+            return ""
+        near.sort()
+        if len(near) > 1 and near[0][0] == near[1][0] and _stem(near[0][1]) != _stem(near[1][1]):
+            return ""  # two words are as near: not guessed
+        return str(near[0][1])
+
+
+def _stem(word: str) -> str:
+    return word[:5]
