@@ -343,6 +343,7 @@ class Backward(Base):
             for hit in self.last_group(s):
                 twin = hit.copy(replace(hit.ref, side=side, at=i))
                 twin.at, twin.end, twin.rule = i, stop + 1, "too"
+                twin.certainty = "possible" if s.doubt is not None else twin.certainty
                 s.hits.append(twin)
             return stop + 1
         explicit = last.ref.side in ("left", "right") and side != last.ref.side and side != "both"

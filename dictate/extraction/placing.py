@@ -71,6 +71,10 @@ class Placer:
         adjacent = bool(topic) and fresh and self._adjacent(units, topic_end, i)
         strong = adjacent and not topic[-1].weak and self._fits(unit, topic)
         normal = unit.signs[0].id == "normal"
+        if self._on_speaker(units, i):
+            return None
+        if at_home := self._at_home(units, i):
+            return at_home
         if ahead_leg := self._scaly(units, i, topic if adjacent else []):
             return ahead_leg
         fixed = next((m for m in unit.signs if self.signs[m.id].always_home and not m.regions), None)
@@ -93,6 +97,8 @@ class Placer:
                 ahead = None
             elif not (strong and (own or normal or adjective or (self._same_limb(topic, ahead.refs) is False and normal))):
                 return ahead
+        if topic and i > 1 and units[i - 1].low == "with" and units[i - 2].signs and self._fits(unit, topic):
+            return Place(topic, "region before", i + 1)
         if strong and i and units[i - 1].low in (":", ",") and i + 1 < len(units) and units[i + 1].region and (
             self._limb(topic[-1]) == self.regions.limb.get(units[i + 1].region) == "leg"
         ) and units[i + 1].region != topic[-1].region and not any(m.form.startswith("noun") for m in unit.signs):
@@ -243,6 +249,12 @@ class Placer:
                 if found is not None:
                     return Place(found[0], f"sign {unit.low} region", found[1], explicit=True)
                 return self._side_ahead(units, i, j, topic or [])
+            if negated and (unit.grade or unit.low in ("a", "an", "some")) and steps:
+                return None
+            if unit.low in ("she", "he") and j + 1 < size and units[j + 1].low in ("had", "has", "'s"):
+                j += 2
+                steps += 1
+                continue
             if unit.low in LIST or unit.low in BETWEEN or unit.grade or unit.used == "measure" or unit.kind == "plus" \
                     or (unit.low in ("no", "any", "nor") and negated) or (unit.number and unit.number.value < 30) or (
                         unit.is_cue("past") or unit.is_cue("now")) or unit.low in ("that was", "which was"):
@@ -288,6 +300,21 @@ class Placer:
         if found is None or self._own_predicate(units, found[1]):
             return None
         return Place(found[0], "object of the verb", found[1], explicit=True)
+
+    def _at_home(self, units: list[Unit], i: int) -> Place | None:
+        """"scaly leg, both shanks": the region that is the sign's home, named right behind it."""
+        homes = {self.signs[m.id].home for m in units[i].signs if not m.regions} - {""}
+        if not homes or i + 1 >= len(units):
+            return None
+        found = self.regions.read(units, i + 1)
+        if found is None or found[0][0].region not in homes or self._own_predicate(units, found[1]):
+            return None
+        return Place(found[0], "natural home", found[1], explicit=True)
+
+    @staticmethod
+    def _on_speaker(units: list[Unit], i: int) -> bool:
+        """"no scratch marks on me": not the bird."""
+        return i + 2 < len(units) and units[i + 1].low in ("on", "off") and units[i + 2].low in ("me", "us", "you", "my", "your")
 
     @staticmethod
     def _on_bird(units: list[Unit], i: int) -> bool:
@@ -343,7 +370,7 @@ class Placer:
             if found and open_ and (last is None or last.hard or last.kind == "plus" or last.low == ","):
                 return Place(found[0], "sign before region", found[1], explicit=True)
             return None
-        while j < len(units) and (units[j].kind == "plus" or (units[j].low in ("and", ",") and j + 1 < len(units)
+        while j < len(units) and (units[j].kind == "plus" or (units[j].low in (("and",) if has_topic else ("and", ",")) and j + 1 < len(units)
                                   and units[j + 1].signs and not units[j + 1].region)):
             if units[j].kind == "plus":
                 j += 1

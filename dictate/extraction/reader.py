@@ -124,6 +124,9 @@ class Reader:
         if unit.kind == "plus":
             if i and s.units[i - 1].low in ("was", "were"):
                 return i + 1
+            named = self.regions.read(s.units, i + 1) if i and s.units[i - 1].low in (",", "&", "and") else None
+            if named is not None and s.hits and s.hits[-1].sign != "normal":
+                return self.mender.graded_there(s, i, named[0], named[1], min(3, len(unit.low)))
             self.mender.grade_back(s, i, min(3, len(unit.low)))
             return i + 1
         if unit.grade:
@@ -222,7 +225,8 @@ class Reader:
             refs, stop = found
             opening = (i == 0 or units[i - 1].hard or units[i - 1].used == "bird") and stop < len(units) and (
                 units[stop].signs or units[stop].low in COPULAS or units[stop].low == ":")
-            if stop < len(units) and refs[0].weak and not fronted_by(units, i) and not (
+            under = i > 1 and units[i - 1].low in ("that", "it") and units[i - 2].low in PREPOSITIONS
+            if stop < len(units) and refs[0].weak and not under and not fronted_by(units, i) and not (
                 s.fresh and s.said == 0 and s.topic and i - s.topic_end <= 1
             ):
                 follow = units[stop + 1] if units[stop].low in COPULAS and stop + 1 < len(units) else units[stop]
@@ -309,7 +313,9 @@ class Reader:
         refs = [self._lend_side(s, ref, i) for ref in refs]
         s.fronted, was_fronted = fronted, s.fronted
         neither = any(u.side == "neither" for u in units[i:stop])
-        adjacent = s.fresh and s.topic and s.topic_end == i and s.said == 0 and not any(r.weak for r in s.topic)
+        determined = units[i].low in DETERMINERS or s.determined or (stop < len(units) and units[stop].low in ("'s", "is"))
+        s.determined = units[i].low in DETERMINERS
+        adjacent = not determined and s.fresh and s.topic and s.topic_end == i and s.said == 0 and not any(r.weak for r in s.topic)
         if adjacent and not fronted and not was_fronted and refs[0].region not in [r.region for r in s.topic] and not self._same_limb(s, refs):
             refs = s.topic + refs  # "eyes nares mouth all fine"
         if s.fix and s.fix[0] >= s.clause - 14:
@@ -349,7 +355,8 @@ class Reader:
         units = s.units
         if units[i].low == "of" and i and units[i - 1].side and s.hits and i - s.hits[-1].at <= 4:
             return True  # "thin on both sides of the keel"
-        if not s.hits or s.hits[-1].at != i - 1 or s.hits[-1].rule != "region before":
+        since = i - 2 if i and units[i - 1].low in PREPOSITIONS else i - 1
+        if not s.hits or s.hits[-1].at != since or s.hits[-1].rule != "region before":
             return False
         if units[i].low in ("from", "to", "between", "near", "behind", "above", "below", "along", "down", "against", "towards", "beside"):
             return True
@@ -369,6 +376,10 @@ class Reader:
         if ref.plural and last is not None and last in s.topic and s.fresh and s.topic_end == i and ref.region != last.region \
                 and last.side in ("left", "right") and limb.get(ref.region) == limb.get(last.region) == "leg":
             return replace(ref, side=last.side)  # "left foot toes"
+        if ref.plural and last is not None and last in s.topic and ref.region == last.region and last.side in ("left", "right") and (
+            s.units[ref.at].low not in self.regions.regions[ref.region].plural[:1]
+        ):
+            return replace(ref, side=last.side)  # the lids of the left eye
         if not ref.side and s.context and ref.region in self.regions.paired and not ref.plural:
             return replace(ref, side=s.context)
         if ref.side or ref.region not in self.regions.paired or last is None or last.side == "both" or ref.plural:
@@ -376,7 +387,8 @@ class Reader:
         if last not in s.topic:
             return ref
         same = last.region == ref.region or (limb.get(ref.region) and limb.get(ref.region) == limb.get(last.region))
-        definite = last.region == ref.region or s.units[i].low in DETERMINERS or s.units[i].low in ("on", "in", "that") or s.topic_end >= i - 1
+        led = s.units[ref.at - 1].low if ref.at else ""
+        definite = last.region == ref.region or led in DETERMINERS or s.units[i].low in DETERMINERS or s.units[i].low in ("on", "in", "that") or s.topic_end >= i - 1
         return replace(ref, side=last.side) if same and definite else ref
 
     # -- signs
@@ -393,6 +405,11 @@ class Reader:
             return i + 1
         refs = place.refs
         meaning = self.placer.sense(unit, refs[-1].region)
+        feathered = next((m for m in unit.signs if "plumage" in m.regions), None)
+        if feathered is not None and refs[-1].region != "plumage" and any(
+            u.region == "plumage" and u.weak for u in units[max(0, i - 5) : i]
+        ):
+            meaning = feathered  # "the feathers round it are missing"
         if meaning is None:
             meaning = unit.signs[0]
             if meaning.regions and refs[-1].region not in meaning.regions:
@@ -404,6 +421,8 @@ class Reader:
             return i + 1
         if place.explicit:
             refs = [self._lend_side(s, ref, max(ref.at - 1, 0)) for ref in refs]
+        if s.doubt is not None and not s.doubt.signs and i - s.doubt.at > 12:
+            s.doubt = None
         step, grade_at = s.grade
         grade = step if step and i - grade_at <= 3 and not any(u.hard or u.used for u in units[grade_at:i]) else 0
         if step and not grade:
@@ -419,6 +438,8 @@ class Reader:
         hits = [Hit(ref, meaning.id, i, place.end, group=s.group, rule=place.rule) for ref in refs]
         for hit in hits:
             self._judge(s, hit, grade, unit, place.rule)
+            if meaning.form == "nil":
+                hit.presence, hit.grade = "absent", 0
         s.grade = (0, -9)
         for opened in (s.absent, s.doubt, s.past):
             if opened is not None:
@@ -533,7 +554,7 @@ class Reader:
         before = s.units[i - 1] if i else None
         if after is not None and after.low in ("of", "a", "an") and i + 2 < len(s.units):
             after = s.units[i + 2]
-        ahead = after is not None and not after.used and bool(after.signs) and after.signs[0].id != "normal"
+        ahead = after is not None and not after.used and any(m.id != "normal" for m in after.signs)
         near = s.hits and i - s.hits[-1].end <= 2 and s.hits[-1].sign != "normal" and not (before is not None and before.hard)
         if after is not None and after.low in ("on", "in") and self.mender.grade_at_side(s, i, unit.grade):
             return
@@ -590,6 +611,10 @@ class Reader:
                 s.rest_normal = True
                 s.close()
                 return i + 1
+            case "withdraw" if unit.low == "never mind that" and after is not None and after.kind == "word" and not (
+                after.gap or after.signs or after.region or after.cues
+            ):
+                return 0
             case "withdraw":
                 mender.withdraw(s, i)
                 s.fix = (i, "strong")
@@ -636,6 +661,7 @@ class Reader:
                     return i + 1
                 if unit.low in ("n't", "not", "never") and after is not None and after.low == "the":
                     return i + 1  # "the left wing's not; the feathers are broken"
+                s.doubt = None if s.doubt is not None and s.doubt.signs else s.doubt
                 s.absent = Open(cue, i)
                 return i + 1
             case "doubtful" if direction == "backward":

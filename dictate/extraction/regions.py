@@ -37,6 +37,13 @@ class RegionReader:
         if first is None:
             return None
         refs, end = [first[0]], first[1]
+        while placed and end < len(units) and units[end].region and not units[end].side:
+            more = self._one(units, end, muted)  # "on his comb wattles or toes"
+            if more is None or more[1] >= len(units) or units[more[1]].low not in ("or", "and") or self._one(
+                units, more[1] + 1, muted) is None:
+                break
+            refs.append(more[0])
+            end = more[1]
         while end < len(units) and units[end].low in JOIN:
             joiner = units[end].low
             start = end + 1

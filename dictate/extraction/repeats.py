@@ -221,6 +221,17 @@ class Repeats(Base):
         s.fresh, s.said = False, 1
         return True
 
+    def graded_there(self, s: State, i: int, refs: list[Ref], stop: int, step: int) -> int:
+        """"NFM + vent, ++ R wing": the last sign there, with its own grade."""
+        for hit in self.last_group(s):
+            for ref in refs:
+                twin = hit.copy(replace(ref, at=i))
+                twin.at, twin.end, twin.rule, twin.grade = i, stop, "graded there", step
+                s.hits.append(twin)
+        s.set_topic(refs, stop)
+        s.fresh, s.said = False, 1
+        return stop
+
     def so_is(self, s: State, i: int) -> int:
         """"… and so are her shanks": the sign last spoken of, there as well."""
         found = self.regions.read(s.units, i + 1)
@@ -304,7 +315,7 @@ class Repeats(Base):
             s.said = 1
             return i + 1
         follower = units[i + 1] if i + 1 < len(units) else None
-        if not s.topic and not s.hits and (j >= len(units) or units[j].hard or units[j].gap) and i - s.clause <= 4:
+        if not s.topic and not s.hits and j - i <= 3 and (j >= len(units) or units[j].hard or units[j].gap) and i - s.clause <= 4:
             s.rest_normal = True  # "Queenie: nowt wrong"
             return i + 1
         if follower is not None and follower.signs and follower.signs[0].id != "normal":

@@ -108,6 +108,8 @@ def _end(units: list[Unit], i: int, category: str, rule: str, punctuated: bool) 
     invented = units[i].low in ("drill", "this is a drill", "practice run", "imagine", "suppose", "pretend", "let's say", "supposing")
     if invented and punctuated:
         return _invented(units, i)
+    if rule == "cause":
+        reach = 3
     k, size, limit = i + 1, len(units), i + (60 if punctuated and category != "aside" else reach)
     while k < size and k < limit:
         unit = units[k]
@@ -143,7 +145,10 @@ def _invented(units: list[Unit], i: int) -> int:
         unit = units[k]
         if unit.kind == "newline" or (any(c[0] == "back-to-the-bird" for c in unit.cues) and units[k - 1].hard):
             return k
-        if k + 1 < len(units) and unit.hard and units[k + 1].low in ("see", "now", "right", "okay") and k - i > 12:
+        after = units[k + 1] if k + 1 < len(units) else None
+        if after is not None and unit.hard and after.low in ("see", "now", "right", "okay") and k - i > 12:
+            return k
+        if after is not None and unit.hard and after.low in ("her", "his") and k + 2 < len(units) and units[k + 2].region:
             return k
     return min(i + 70, len(units))
 

@@ -44,6 +44,7 @@ class State:
     rest_normal: bool = False
     context: str = ""
     fronted: bool = False
+    determined: bool = False
     pending: int = -1  # a sign that found no region yet
     placed_end: int = 0
     muted_sign: tuple[Unit, int] | None = None

@@ -322,7 +322,8 @@ def _plain_good(units: list[Unit], i: int, before: Unit | None, after: Unit | No
                                 and unit.low not in ("okay", "ok", "good", "all right", "alright", "right"))):
             unit.signs = ()
         return
-    if before.region or before.side or before.low in COPULAS or before.low in GOOD_BEFORE or before.grade:
+    discourse = unit.low in ("okay", "ok", "all right", "alright")
+    if before.region or before.side or before.low in COPULAS or before.low in GOOD_BEFORE or (before.grade and not discourse):
         if before.low == "right" and not before.side:
             unit.signs = ()
         return

@@ -67,11 +67,12 @@ class Region(Entry):
 
 class Sign(Entry):
     """A sign. `say` means it anywhere; `on` means it only on the named regions and there before any
-    other sense of the same words. `home` is the region it belongs to unless another is said; with
+    other sense of the same words. `noun` are things (they take a plural), `nil` means its absence ("n/d"). `home` is the region it belongs to unless another is said; with
     `always_home` even then. `usual` lists where it is commonly seen (elsewhere: a rare pair)."""
 
     on: dict[str, Phrases] = Field(default_factory=dict, strict=False)
     noun: tuple[Phrase, ...] = Field(default=(), strict=False)
+    nil: tuple[Phrase, ...] = Field(default=(), strict=False)
     home: str = ""
     always_home: bool = False
     parasite: bool = False

@@ -132,7 +132,7 @@ class Vocabulary:
         """What may be said aloud, in small letters, each once, in order: no written short forms."""
         seen: dict[str, None] = {}
         for phrase, meaning in self.phrases():
-            if not meaning.form.startswith(("short", "glued")) and any(c.isalpha() for c in phrase):
+            if not meaning.form.startswith(("short", "glued", "nil")) and any(c.isalpha() for c in phrase):
                 seen.setdefault(phrase.lower())
         for command in self._entries["command"].values():  # said, but never part of a sentence
             seen.update(dict.fromkeys(phrase.lower() for phrase in command.say))
