@@ -99,7 +99,10 @@ class Extractor:
         text: str, words: tuple[HeardWord, ...],
     ) -> Exam:
         state = exam.state or State(units)
-        inside = lambda at: any(s.start <= at < s.end for s in exam.segments)  # noqa: E731
+
+        def inside(at: int) -> bool:
+            return any(s.start <= at < s.end for s in exam.segments)
+
         start = min((s.start for s in exam.segments), default=0)
         end = max((s.end for s in exam.segments), default=0)
         sex = ""

@@ -11,7 +11,8 @@ from dataclasses import replace
 from functools import lru_cache
 
 from dictate.extraction.narrative import is_past_tense, is_punctuated
-from dictate.extraction.reader import SUBJECTS, Reader
+from dictate.extraction.reader import Reader
+from dictate.extraction.reading import SUBJECTS
 from dictate.extraction.scope import mute
 from dictate.extraction.tokens import Token, tokenise
 from dictate.extraction.units import COPULAS, PREPOSITIONS, Unit, UnitMaker

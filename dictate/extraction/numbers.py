@@ -60,7 +60,7 @@ class NumberReader:
             for say in entry.say:
                 if " " not in say:
                     self.words[say.lower()] = entry
-        self.several = {
+        self.several: dict[tuple[str, ...], float] = {
             tuple(say.lower().split()): entry.value
             for entry in entries.values() if entry.role in ("several", "fraction")
             for say in entry.say

@@ -49,7 +49,7 @@ class PhraseFinder:
         for words, senses in self.table.items():
             if len(words) == 1:
                 self._single[words[0]] = senses
-        many = [Doc(self._vocab, words=words) for words in self.table if len(words) > 1]
+        many = [Doc(self._vocab, words=list(words)) for words in self.table if len(words) > 1]
         self._matcher.add("phrase", many)  # one key for all: the table tells which phrase it was
 
     @staticmethod

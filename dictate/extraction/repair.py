@@ -7,6 +7,7 @@ words the lexicon knows are left as they are.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import lru_cache
 
 from dictate.extraction.tokens import Token, words_of
@@ -39,7 +40,7 @@ class Repairer:
         self.targets = sorted(trade)
         self.best = lru_cache(maxsize=4096)(self._best)
 
-    def words(self, tokens: list[Token]) -> tuple[list[str], set[int]]:
+    def words(self, tokens: Sequence[Token]) -> tuple[list[str], set[int]]:
         """The words for matching, misspelt ones put right, and the tokens that were."""
         words: list[str] = []
         mended: set[int] = set()

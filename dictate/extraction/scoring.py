@@ -6,12 +6,15 @@ a penalty stands for the share of such findings that turned out wrong.
 
 from __future__ import annotations
 
+from dataclasses import replace
+from typing import TypeVar
+
 from dictate.extraction.actions import FoundAction
 from dictate.extraction.hits import Hit
 from dictate.extraction.measures import FoundMeasure
 from dictate.extraction.signals import penalty_amounts, signals
 from dictate.extraction.units import Unit
-from dictate.model import Bird, Exam, Finding, HeardWord, Penalty, Question, Span, Verdict
+from dictate.model import Action, Bird, Exam, Finding, HeardWord, Measurement, Penalty, Question, Span, Verdict
 from dictate.vocabulary import Vocabulary
 
 __all__ = ["SURE", "Scorer", "verdict_of"]
@@ -92,8 +95,13 @@ def _heard(span: Span, words: tuple[HeardWord, ...]) -> tuple[float | None, floa
             tuple(dict.fromkeys(w.listener for w in under)))
 
 
-def _proved(item, penalties, heard):  # type: ignore[no-untyped-def]
-    from dataclasses import replace
+Proved = TypeVar("Proved", Measurement, Action)
 
+
+def _proved(
+    item: Proved, penalties: tuple[Penalty, ...],
+    heard: tuple[float | None, float | None, float | None, tuple[str, ...]],
+) -> Proved:
+    """The item with its verdict and with what was heard of it."""
     start, end, confidence, listeners = heard
     return replace(item, verdict=verdict_of(penalties), start=start, end=end, confidence=confidence, listeners=listeners)

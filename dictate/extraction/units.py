@@ -7,7 +7,7 @@ here, so that every later rule may trust them.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from dictate.extraction.numbers import Number, NumberReader
@@ -66,7 +66,7 @@ class Unit:
     def is_cue(self, category: str) -> bool:
         return any(cue[1] == category for cue in self.cues)
 
-    def role(self, role: str, roles: dict[str, str]) -> str:
+    def role(self, role: str, roles: Mapping[str, str]) -> str:
         """The id of the bird word of that role, or nothing."""
         return next((m.id for m in self.birds if roles[m.id] == role), "")
 

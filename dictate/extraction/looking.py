@@ -1,0 +1,232 @@
+"""Look round a sign for the region it is said of: behind a preposition, as an object, right behind an adjective."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from dictate.extraction.hits import Ref
+from dictate.extraction.regions import RegionReader
+from dictate.extraction.units import COPULAS, DETERMINERS, PREPOSITIONS, Unit
+from dictate.vocabulary import Meaning, Vocabulary
+
+__all__ = ["PRONOUNS", "Looker", "Place"]
+
+PRONOUNS = frozenset(["it", "them", "there", "that", "those", "these", "here", "him", "her", "this"])
+LIST = frozenset("x × and or nor , & + / with any some a an the little much kind sort of either other".split())
+BETWEEN = frozenset("just there all right up down out also too really only quite a bit of still mostly mainly again actually kind sort off anywhere everywhere".split())
+NOT_A_PLACE = frozenset(["to", "for", "from", "into", "with"])
+
+
+@dataclass(slots=True)
+class Place:
+    """The refs of a sign, how they were found (rule) and where the words of the place end."""
+
+    refs: list[Ref]
+    rule: str
+    end: int
+    explicit: bool = False
+
+
+class Looker:
+    """Finds regions near a sign; the Placer decides among them."""
+
+    def __init__(self, vocabulary: Vocabulary, regions: RegionReader) -> None:
+        self.signs = vocabulary.signs
+        self.regions = regions
+        self.parasites = {sign.id for sign in vocabulary.signs.values() if sign.parasite}
+
+    def sense(self, unit: Unit, region: str) -> Meaning | None:
+        """The sign meant by the unit's words on that region (empty region: none named)."""
+        free = None
+        for meaning in unit.signs:
+            if meaning.regions:
+                if region in meaning.regions:
+                    return meaning
+            elif free is None or (region in self.signs[meaning.id].usual and region not in self.signs[free.id].usual):
+                free = meaning
+        return free
+
+    def home(self, unit: Unit) -> tuple[Meaning, str] | None:
+        """The region a sign has by nature, or the only region its words are used of."""
+        for meaning in unit.signs:
+            if not meaning.regions and self.signs[meaning.id].home:
+                return meaning, self.signs[meaning.id].home
+        limited = {meaning.regions[0] for meaning in unit.signs if meaning.regions}
+        if len(limited) == 1 and not any(not meaning.regions for meaning in unit.signs):
+            region = limited.pop()
+            if region == "general" or (region == "breathing" and " " in unit.low):
+                return unit.signs[0], region
+        return None
+
+    def _limb(self, ref: Ref) -> str:
+        return self.regions.limb.get(ref.region, "")
+
+    def _fits(self, unit: Unit, refs: list[Ref]) -> bool:
+        return self.sense(unit, refs[-1].region) is not None
+
+    def _ahead(self, units: list[Unit], i: int, negated: bool, topic: list[Ref] | None = None) -> Place | None:
+        """sign … preposition + region: "redness and swelling on the left hock", "discharge from it" (None)."""
+        j, size = i + 1, len(units)
+        steps = 0
+        while j < size and steps < 9:
+            unit = units[j]
+            if unit.hard or unit.used in ("bird", "action") or unit.muted:
+                return None
+            if unit.region and unit.low.split(" ")[0] in PREPOSITIONS and " " in unit.low:  # "under the wings" is one phrase
+                found = self.regions.read(units, j, placed=True)
+                return Place(found[0], "sign in region", found[1], explicit=True) if found else None
+            if unit.low in ("'s", "is") and any(u.used == "measure" for u in units[j + 1 : j + 3]) or unit.low == "about":
+                j += 1
+                steps += 1
+                continue
+            if unit.low in PREPOSITIONS and not (unit.low in ("up", "down", "over", "off", "round", "across", "along", "into")
+                                                and j + 1 < size and units[j + 1].low in PREPOSITIONS):
+                found = self.regions.read(units, j + 1, placed=True)
+                if found is not None and not (found[0][0].weak and unit.low in ("on", "in")):
+                    if units[i].low.startswith("no ") and unit.low == "with":
+                        return Place(found[0], "sign with region", found[1], explicit=True)
+                    if unit.low in NOT_A_PLACE and unit.low != "from" and unit.low != "to":
+                        return None
+                    return Place(found[0], f"sign {unit.low} region", found[1], explicit=True)
+                if found is not None:
+                    return Place(found[0], f"sign {unit.low} region", found[1], explicit=True)
+                return self._side_ahead(units, i, j, topic or [])
+            if negated and (unit.grade or unit.low in ("a", "an", "some")) and steps:
+                return None
+            if unit.low in ("she", "he") and j + 1 < size and units[j + 1].low in ("had", "has", "'s"):
+                j += 2
+                steps += 1
+                continue
+            if unit.low in LIST or unit.low in BETWEEN or unit.grade or unit.used == "measure" or unit.kind == "plus" \
+                    or (unit.low in ("no", "any", "nor") and negated) or (unit.number and unit.number.value < 30) or (
+                        unit.is_cue("past") or unit.is_cue("now")) or unit.low in ("that was", "which was"):
+                pass
+            elif unit.low in ("that", "which") and j + 1 < size and units[j + 1].low in COPULAS:
+                j += 1
+            elif unit.signs and not unit.region and (units[j - 1].low in LIST or units[j - 1].grade or units[j - 1].kind == "plus" or (negated
+                                                     and units[j - 1].signs) or units[j - 1].low in ("no", "any")):
+                if unit.signs[0].id == "normal":
+                    return None
+            elif unit.low in ("stuck", "showing", "seen", "crawling", "running", "coming", "sitting", "visible", "patch",
+                              "patches", "around", "starting", "all", "spots", "bit", "forming", "building", "developing",
+                              "hanging", "mark", "marks", "one", "ones", "noise", "sound", "round", "left"):
+                pass
+            else:
+                return None
+            j += 1
+            steps += 1
+        return None
+
+    def _object(self, units: list[Unit], i: int) -> Place | None:
+        """"favouring the right leg", "can't use her left wing": the region as the object of the verb."""
+        unit = units[i]
+        after = units[i + 1] if i + 1 < len(units) else None
+        if after is not None and unit.low.split(" ")[-1] in PREPOSITIONS and " " in unit.low and (
+            after.low in DETERMINERS or after.side
+        ):  # "feathers off the breast"
+            found = self.regions.read(units, i + 1, placed=True)
+            return Place(found[0], "sign off region", found[1], explicit=True) if found else None
+        before = units[i - 1].low if i else ""
+        lame = next((m for m in unit.signs if self.signs[m.id].home == "general" and "leg" in self.signs[m.id].usual), None)
+        if lame is not None and after is not None and after.side in ("left", "right", "both"):
+            beyond = units[i + 2] if i + 2 < len(units) else None
+            if beyond is None or not (beyond.region or beyond.signs):
+                return Place([Ref("leg", after.side, i + 1)], "side of the lameness", i + 2, explicit=True)
+        if after is None or not (
+            after.low in ("the", "her", "his", "its", "one", "both", "a", "an") or after.side in ("left", "right")
+        ) or before in COPULAS or any(
+            m.form == "noun" for m in unit.signs
+        ) or unit.signs[0].id == "normal":
+            return None
+        found = self.regions.read(units, i + 1, placed=True)
+        if found is None or self._own_predicate(units, found[1]):
+            return None
+        return Place(found[0], "object of the verb", found[1], explicit=True)
+
+    def _at_home(self, units: list[Unit], i: int) -> Place | None:
+        """"scaly leg, both shanks": the region that is the sign's home, named right behind it."""
+        homes = {self.signs[m.id].home for m in units[i].signs if not m.regions} - {""}
+        if not homes or i + 1 >= len(units):
+            return None
+        found = self.regions.read(units, i + 1)
+        if found is None or found[0][0].region not in homes or self._own_predicate(units, found[1]):
+            return None
+        return Place(found[0], "natural home", found[1], explicit=True)
+
+    def _side_ahead(self, units: list[Unit], i: int, j: int, topic: list[Ref]) -> Place | None:
+        """"crooked on the right": the region last named, at that side."""
+        k = j + 1
+        while k < len(units) and units[k].low in ("the", "her", "his"):
+            k += 1
+        if k >= len(units) or units[k].side not in ("left", "right") or not topic or k - i > 5 or units[k].used:
+            return None
+        ref = topic[-1]
+        if ref.region not in self.regions.paired or (k + 1 < len(units) and units[k + 1].region):
+            return None
+        stop = k + 1
+        if stop < len(units) and units[stop].low in ("one", "side"):
+            stop += 1
+        return Place([Ref(ref.region, units[k].side, k)], "side behind", stop, explicit=True)
+
+    def _owned(self, units: list[Unit], end: int, normal: bool) -> bool:
+        """The region ahead has a sign of its own right behind it: "crop soft | on the right foot a cut"."""
+        for unit in units[end : end + 4]:
+            if normal and unit.is_cue("absent"):
+                return True
+            if unit.hard or unit.low in (",", "and", "but", "no", "not", "she", "he", "she's", "with", "so"):
+                return False
+            if unit.signs:
+                return True
+            if not (unit.low in COPULAS or unit.low in DETERMINERS or unit.grade):
+                return False
+        return False
+
+    def _attributive(self, units: list[Unit], i: int, has_topic: bool) -> Place | None:
+        """adjective + region: "a swollen left hock", "clean vent", "pale comb and wattles"."""
+        if " " in units[i].low and not units[i].low.startswith(("very ", "really ")) and units[i].signs[0].id != "normal":
+            return None
+        noun = any(meaning.form.startswith("noun") for meaning in units[i].signs)
+        j = i + 1
+        if noun:  # only in notes: "peck wound comb +"
+            while j < len(units) and (units[j].used == "measure" or units[j].low == "x"):
+                j += 1
+            found = self.regions.read(units, j)
+            last = units[found[1]] if found and found[1] < len(units) else None
+            open_ = i == 0 or units[i - 1].hard or units[i - 1].used == "bird" or (
+                units[i - 1].low in (",", "-", ":") or units[i - 1].kind == "query" or bool(units[i - 1].grade or units[i - 1].side))
+            if found and open_ and (last is None or last.hard or last.kind == "plus" or last.low == ","):
+                return Place(found[0], "sign before region", found[1], explicit=True)
+            return None
+        while j < len(units) and (units[j].kind == "plus" or (units[j].low in (("and",) if has_topic else ("and", ",")) and j + 1 < len(units)
+                                  and units[j + 1].signs and not units[j + 1].region)):
+            if units[j].kind == "plus":
+                j += 1
+            else:
+                j += 2
+        if j >= len(units) or units[j].gap or units[j].low in DETERMINERS or units[j].low in ("both", "and", "of", "all"):
+            return None
+        if units[j].side and units[j].side not in ("left", "right"):
+            return None
+        found = self.regions.read(units, j)
+        if found is None or (found[0][0].weak and has_topic and i and units[i - 1].low not in ("a", "no", "some")):
+            return None
+        before = units[i - 1] if i else None
+        own = self._own_predicate(units, found[1])
+        if own and not (before is not None and before.low in ("a", "an", "has", "have", "got", "with", "some", "no")):
+            return None
+        led = before is None or before.hard or before.kind == "punct" or before.low in DETERMINERS or before.grade or \
+            before.is_cue("absent") or before.low in ("has", "got", "have", "with", "and", "of", "got", "both", "but") \
+            or (before.low in COPULAS and not has_topic)
+        if not led and has_topic:
+            if units[i].gap is False and before is not None and (before.region or before.low in COPULAS):
+                return None
+        return Place(found[0], "adjective before region", found[1], explicit=True)
+
+    @staticmethod
+    def _own_predicate(units: list[Unit], end: int) -> bool:
+        """Something is said of the region that ends before unit `end`."""
+        if end >= len(units):
+            return False
+        unit = units[end]
+        return bool(unit.signs or unit.grade) or unit.low in COPULAS or unit.low in ("both", "all") or (
+            unit.is_cue("absent") or unit.is_cue("ditto"))

@@ -1,0 +1,70 @@
+"""What the parts of the reader share: its finders and the hooks they call in each other."""
+
+from __future__ import annotations
+
+from dictate.extraction.hits import Ref
+from dictate.extraction.mender import Mender
+from dictate.extraction.placing import Place, Placer
+from dictate.extraction.regions import JOIN, RegionReader
+from dictate.extraction.state import State
+from dictate.extraction.units import PREPOSITIONS, Unit
+from dictate.vocabulary import Vocabulary
+
+__all__ = ["ARTICLES", "SUBJECTS", "ReaderBase", "fronted_by"]
+
+SUBJECTS = frozenset("she he she's he's i i'm i've i'll there there's we they it it's you".split())
+ARTICLES = frozenset(["a", "an", "some", "one", "two", "three", "few", "several", "her", "his", "the"])
+
+
+def fronted_by(units: list[Unit], i: int) -> bool:
+    """A preposition stands before unit i."""
+    return i > 0 and units[i - 1].low in PREPOSITIONS
+
+
+class ReaderBase:
+    """Finders of one vocabulary; topics, signs and cues build on this."""
+
+    def __init__(self, vocabulary: Vocabulary) -> None:
+        self.regions = RegionReader(vocabulary)
+        self.placer = Placer(vocabulary, self.regions)
+        self.mender = Mender(self.placer, self.regions)
+        self.reach = {cue.id: cue.reach for cue in vocabulary.cues.values()}
+        self.signs = vocabulary.signs
+
+    def _scored(self, unit: Unit) -> str:
+        """"keel score one, slight deviation": the region of a score is the one spoken of."""
+        for kind in unit.measures:
+            region = kind.removesuffix(" score")
+            if region != kind and region in self.regions.regions:
+                return region
+        return ""
+
+    def _list_follows(self, s: State, i: int) -> bool:
+        """After a comma or "and": the next piece is one more bare sign of the same list."""
+        j = i + 1
+        while j < len(s.units) and (s.units[j].low in ("and", "or", "nor", "any", ",", "&") or s.units[j].low in JOIN):
+            j += 1
+        if j >= len(s.units):
+            return False
+        unit = s.units[j]
+        if unit.hard or unit.used or unit.muted or not unit.signs or unit.signs[0].id == "normal" or unit.region:
+            return False
+        listed = any(u.low in ("or", "nor", "and") for u in s.units[i : i + 6] if u.kind == "word") or \
+            unit.signs[0].id in self.placer.parasites
+        return listed and not any(u.grade or u.low in ARTICLES for u in s.units[i:j])
+
+    def _sign(self, s: State, i: int, place: Place | None = None) -> int:
+        """Deal with the sign at unit i; the next unit to look at."""
+        raise NotImplementedError
+
+    def _lend_side(self, s: State, ref: Ref, i: int) -> Ref:
+        """The region with the side that the talk lends it."""
+        raise NotImplementedError
+
+    def _denies_before(self, s: State, i: int) -> bool:
+        """True if the word at unit i denies what stands before it."""
+        raise NotImplementedError
+
+    def _topic(self, s: State, i: int, refs: list[Ref], stop: int, fronted: bool) -> int:
+        """Take up a new topic; the next unit to look at."""
+        raise NotImplementedError

@@ -1,0 +1,191 @@
+"""Regions and sides in running talk: what is spoken of from here on."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from dictate.extraction.hits import Ref
+from dictate.extraction.placing import Place
+from dictate.extraction.reading import SUBJECTS, ReaderBase, fronted_by
+from dictate.extraction.state import Open, State
+from dictate.extraction.units import COPULAS, DETERMINERS, PREPOSITIONS, Unit
+from dictate.model import Cue
+
+__all__ = ["Topics"]
+
+
+class Topics(ReaderBase):
+    """Regions and sides in running talk: what is spoken of from here on."""
+
+    def _place(self, s: State, i: int) -> int:
+        units = s.units
+        found = self.regions.read(units, i) or self._other(s, i)
+        if found is not None:
+            refs, stop = found
+            opening = (i == 0 or units[i - 1].hard or units[i - 1].used == "bird") and stop < len(units) and (
+                units[stop].signs or units[stop].low in COPULAS or units[stop].low == ":")
+            under = i > 1 and units[i - 1].low in ("that", "it") and units[i - 2].low in PREPOSITIONS
+            if stop < len(units) and refs[0].weak and not under and not fronted_by(units, i) and not (
+                s.fresh and s.said == 0 and s.topic and i - s.topic_end <= 1
+            ):
+                follow = units[stop + 1] if units[stop].low in COPULAS and stop + 1 < len(units) else units[stop]
+                opening = opening or any(refs[0].region in m.regions for m in follow.signs) or (
+                    units[stop].low in ("is", "are", "'s") and bool(follow.signs))
+            if refs[0].weak and not opening and (s.topic or self._weak_only(units, refs[0].at, stop)) and not units[i].side:
+                return 0 if units[i].region == "" or units[i].signs else i + 1
+            return self._topic(s, i, refs, stop, fronted=False)
+        side = self._side_only(s, i)
+        if side and self._is_context(s, i, side[1]):
+            s.context = side[0] if side[0] in ("left", "right") else ""
+            return side[1] + 1
+        if side and s.paired is not None:
+            word, stop = side
+            after = units[stop] if stop < len(units) else None
+            comma = after is not None and after.low == "," and stop + 1 < len(units) and bool(units[stop + 1].signs)
+            if comma or (after is not None and (after.low in COPULAS or after.low in ("does", "do", "did") or after.number or after.signs or after.grade or after.cues or after.low in
+                                      (":", "too", "both", "one", "has", "got") or after.used == "measure")) or after is None:
+                ref = s.topic[-1] if s.topic and s.topic[-1].region in self.regions.paired else s.paired
+                if after is None or after.hard or (after.low == "too"):
+                    return self.mender.side_back(s, i, word, stop)
+                return self._topic(s, i, [replace(ref, side=word, at=i)], stop, fronted=False)
+        if units[i].low in ("both", "each") and s.hits:
+            return self.mender.side_back(s, i, "both", i + 1)
+        if side:
+            return self.mender.side_back(s, i, *side)
+        return 0
+
+    @staticmethod
+    def _is_context(s: State, i: int, stop: int) -> bool:
+        """"Left side first", "Now the right:": the side of all that follows."""
+        units = s.units
+        before = units[i - 1] if i else None
+        if (before is None or before.hard) and stop + 1 < len(units) and units[stop].low == ":" and units[stop + 1].region:
+            return not (units[stop + 1].region == "foot pad" and s.hits)
+        opening = before is None or before.hard or before.low in ("now", "to", "then", ",") or before.used == "bird"
+        after = units[stop] if stop < len(units) else None
+        said = any("side" in u.low for u in units[i:stop])
+        return opening and after is not None and (
+            (after.low == ":" and (not s.topic or not s.fresh) and (said or (before is not None and before.low in ("now", "to", "then"))))
+            or (said and after.low in ("first", "next", "now", ":")))
+
+    @staticmethod
+    def _weak_only(units: list[Unit], at: int, stop: int) -> bool:
+        return not (stop < len(units) and (units[stop].signs or units[stop].low in COPULAS))
+
+    def _other(self, s: State, i: int) -> tuple[list[Ref], int] | None:
+        """"the other foot": the side not yet spoken of."""
+        j = i
+        while j < len(s.units) and s.units[j].low in ("the", "her", "his"):
+            j += 1
+        if j >= len(s.units) or s.units[j].low != "other" or s.paired is None or s.paired.side not in ("left", "right"):
+            return None
+        found = self.regions.read(s.units, j + 1)
+        if found is None or found[0][0].region not in self.regions.paired or found[0][0].side:
+            return None
+        return [replace(found[0][0], side="right" if s.paired.side == "left" else "left")], found[1]
+
+    def _side_only(self, s: State, i: int) -> tuple[str, int] | None:
+        """"the right one", "on the left", "the other": a side without its region."""
+        units, j, size = s.units, i, len(s.units)
+        while j < size and units[j].low in ("the", "her", "his", "its", "my", "on", "that"):
+            j += 1
+        if j >= size or units[j].used or units[j].muted:
+            return None
+        word, stop = units[j].side, j + 1
+        if not word and units[j].low == "other" and s.paired is not None and not (
+            stop < size and units[stop].region and units[stop].region != s.paired.region
+        ) and j > i:
+            last = s.paired.side
+            word = {"left": "right", "right": "left"}.get(last, "")
+            if not word:
+                return None
+        if not word:
+            return None
+        while stop < size and units[stop].low in ("one", "side", "hand", "ones", "un"):
+            stop += 1
+        word = "both" if word in ("each", "either", "neither") else word
+        return word, stop
+
+    def _topic(self, s: State, i: int, refs: list[Ref], stop: int, fronted: bool) -> int:
+        """A new topic: ends what the last one's cues governed."""
+        units = s.units
+        refs = [self._lend_side(s, ref, i) for ref in refs]
+        s.fronted, was_fronted = fronted, s.fronted
+        neither = any(u.side == "neither" for u in units[i:stop])
+        determined = units[i].low in DETERMINERS or s.determined or (stop < len(units) and units[stop].low in ("'s", "is"))
+        s.determined = units[i].low in DETERMINERS
+        adjacent = not determined and s.fresh and s.topic and s.topic_end == i and s.said == 0 and not any(r.weak for r in s.topic)
+        if adjacent and not fronted and not was_fronted and refs[0].region not in [r.region for r in s.topic] and not self._same_limb(s, refs):
+            refs = s.topic + refs  # "eyes nares mouth all fine"
+        if s.fix and s.fix[0] >= s.clause - 14:
+            done = self.mender.correct_place(s, i, refs, stop)
+            if done:
+                return done
+        after = units[stop] if stop < len(units) else None
+        if s.pending >= 0 and i - s.pending <= 4 and (
+            after is None or after.hard or after.kind == "plus" or after.low in (",", ")") or units[i - 1].low == ":"
+        ) and not any(u.hard for u in units[s.pending : i]):
+            waiting, s.pending = s.pending, -1
+            s.set_topic(refs, stop)
+            units[waiting].notes.clear()
+            self._sign(s, waiting, Place(refs, "sign, then region", stop, explicit=True))
+            return stop
+        if self.mender.late_place(s, i, refs, stop) or self.mender.verb_ellipsis(s, i, refs, stop):
+            return max(stop, i + 1)
+        if self.mender.exception_place(s, i, refs, stop) or self.mender.too(s, i, refs, stop):
+            return stop
+        governs = s.absent is not None and s.absent.signs == 0 and not fronted and i - s.absent.at <= 1
+        if s.absent is not None and not governs:
+            s.absent = None
+        if s.doubt is not None and s.doubt.signs:
+            s.doubt = None
+        if s.past is not None and s.past.signs:
+            s.past = None
+        s.set_topic(refs, stop)
+        if neither:
+            s.absent = Open(Cue("neither", "absent", units[i].span), i)
+        if s.clause < i and not governs and not (s.doubt or s.past):
+            s.clause = i
+        return stop
+
+    @staticmethod
+    def _is_detail(s: State, i: int, stop: int) -> bool:
+        """"bare between the shoulders and the tail": only tells where on the region already named."""
+        units = s.units
+        if units[i].low == "of" and i and units[i - 1].side and s.hits and i - s.hits[-1].at <= 4:
+            return True  # "thin on both sides of the keel"
+        since = i - 2 if i and units[i - 1].low in PREPOSITIONS else i - 1
+        if not s.hits or s.hits[-1].at != since or s.hits[-1].rule != "region before":
+            return False
+        if units[i].low in ("from", "to", "between", "near", "behind", "above", "below", "along", "down", "against", "towards", "beside"):
+            return True
+        after = units[stop] if stop < len(units) else None
+        return after is None or after.hard or (after.low in SUBJECTS and after.low not in ("there's", "there"))
+
+    def _same_limb(self, s: State, refs: list[Ref]) -> bool:
+        limb = self.regions.limb
+        old, new = s.topic[-1].side, refs[0].side
+        return bool(limb.get(refs[0].region)) and limb.get(refs[0].region) == limb.get(s.topic[-1].region) and (
+            (old in ("left", "right")) != (new in ("left", "right")) or old == new in ("left", "right"))
+
+    def _lend_side(self, s: State, ref: Ref, i: int) -> Ref:
+        """"the pad" of the left foot just spoken of, "the third eyelid" of the right eye."""
+        last = s.paired
+        limb = self.regions.limb
+        if ref.plural and last is not None and last in s.topic and s.fresh and s.topic_end == i and ref.region != last.region \
+                and last.side in ("left", "right") and limb.get(ref.region) == limb.get(last.region) == "leg":
+            return replace(ref, side=last.side)  # "left foot toes"
+        if ref.plural and last is not None and last in s.topic and ref.region == last.region and last.side in ("left", "right") and (
+            s.units[ref.at].low not in self.regions.regions[ref.region].plural[:1]
+        ):
+            return replace(ref, side=last.side)  # the lids of the left eye
+        if not ref.side and s.context and ref.region in self.regions.paired and not ref.plural:
+            return replace(ref, side=s.context)
+        if ref.side or ref.region not in self.regions.paired or last is None or last.side == "both" or ref.plural:
+            return ref
+        if last not in s.topic:
+            return ref
+        same = last.region == ref.region or (limb.get(ref.region) and limb.get(ref.region) == limb.get(last.region))
+        led = s.units[ref.at - 1].low if ref.at else ""
+        definite = last.region == ref.region or led in DETERMINERS or s.units[i].low in DETERMINERS or s.units[i].low in ("on", "in", "that") or s.topic_end >= i - 1
+        return replace(ref, side=last.side) if same and definite else ref
