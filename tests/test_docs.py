@@ -156,10 +156,11 @@ def test_the_scan_for_places_sees_one(line: str) -> None:
     assert PLACES.search(line)
 
 
-# What STANDARDS of care leave to the label, the local rules and a vet: an amount, and the name of a substance.
+# What is left to the label, the local rules and a vet: an amount, and the name of a substance.
 ADVICE = re.compile(
     r"\b(?:mg|ml|cc|mcg|iu)\s*(?:/|per)\s*\w"
-    r"|\b(?:milli|micro)?(?:grams?|litres?|liters?|gallons?) (?:per|a|to (?:the|a)) (?:kilo|kg|bird|hen|litre|liter|gallon)"
+    r"|\b(?:milli|micro)?(?:grams?|lit(?:re|er)s?|gallons?) (?:per|a|to (?:the|a))"
+    r" (?:kilo|kg|bird|hen|lit(?:re|er)|gallon)"
     r"|\d\s*(?:mg|ml|cc|mcg|iu|drops)\b"
     r"|\b(?:recommended|correct|right|usual) (?:dose|dosage|amount)\b|\bdose of\b"
     r"|\b\w+(?:mectin|methrin|bendazole|floxacin|cycline|cillin|prolium|pronil|zuril|nosad)\b"
