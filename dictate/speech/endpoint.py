@@ -57,14 +57,24 @@ class Endpointing:
         self._rest = b""
         self._speech: list[bytes] = []
         self._start = 0.0
+        self._fed = 0
 
     @property
     def in_speech(self) -> bool:
         return bool(self._speech)
 
+    @property
+    def since(self) -> float:
+        """Seconds from which sound may still become part of a phrase."""
+        if self._speech:
+            return self._start
+        return max(0.0, self._fed / RATE - self.settings.window - 0.1)
+
     def feed(self, block: Block) -> list[Phrase]:
         """Take samples; return the phrases that ended in them."""
-        data = self._rest + as_samples(block).tobytes()
+        samples = as_samples(block)
+        self._fed += len(samples)
+        data = self._rest + samples.tobytes()
         whole = len(data) // self._frame * self._frame
         self._rest = data[whole:]
         phrases: list[Phrase] = []

@@ -57,7 +57,7 @@ def test_every_phrase_that_may_be_spoken_is_there(shipped: Vocabulary) -> None:
 def test_all_regions_and_signs_are_spoken_of(shipped: Vocabulary) -> None:
     text = " ".join(" ".join(words) for words in SentenceMaker(shipped).sentences(4000))
     for entry in (*shipped.regions.values(), *shipped.signs.values()):
-        phrases = [*entry.say, *getattr(entry, "plural", ()), *getattr(entry, "weak", ())]
+        phrases = [*entry.say, *getattr(entry, "plural", ()), *getattr(entry, "weak", ()), *getattr(entry, "noun", ())]
         phrases += [phrase for on in getattr(entry, "on", {}).values() for phrase in on]
         assert any(f" {' '.join(tokens(phrase))} " in text for phrase in phrases), entry.id
 
@@ -75,7 +75,8 @@ def test_brackets_choose_and_leave_out() -> None:
 
 
 def test_slots_lead_to_slots_and_words() -> None:
-    made = " ".join(said(Sentence(id="a", say=("{part} is {sign}",)), Slot(id="part", say=("the {region}", "her {region}"))))
+    part = Slot(id="part", say=("the {region}", "her {region}"))
+    made = " ".join(said(Sentence(id="a", say=("{part} is {sign}",)), part))
     assert "the crop is" in made
     assert "her eye is" in made
 
@@ -86,9 +87,17 @@ def test_keys_narrow_what_may_stand_in_a_slot() -> None:
     assert set(" ".join(said(Sentence(id="a", say=("{sign:cloudy}",)))).split()) == {"cloudy", "milky"}
 
 
-def test_signs_suit_the_region_and_usual_words_come_first() -> None:
+def test_signs_suit_the_region_and_names_are_said_most() -> None:
     counts = Counter(" ".join(said(Sentence(id="a", say=("{region:eye} {sign}",)), count=2000)).split())
     assert counts["cloudy"] > counts["milky"] > counts["sour"] > 0
+
+
+def test_common_words_are_said_more_often() -> None:
+    own = small(Sentence(id="a", say=("{sign:wet}",)), Sign(id="wet", say=("wringing", "soaked", "wettish")))
+    maker = SentenceMaker(own, common=lambda word: {"soaked": 1e-4, "wringing": 1e-6}.get(word, 0.0))
+    counts = Counter(word for words in maker.sentences(1000) for word in words)
+    assert counts["soaked"] > 3 * counts["wringing"]
+    assert counts["wringing"] > counts["wettish"] > 0
 
 
 def test_weights_count() -> None:
@@ -97,7 +106,8 @@ def test_weights_count() -> None:
 
 
 def test_a_pattern_with_nothing_to_fill_it_is_named_and_left_out() -> None:
-    maker = SentenceMaker(small(Sentence(id="a", say=("good", "the {colour} one")), Slot(id="loop", say=("{loop} again",))))
+    loop = Slot(id="loop", say=("{loop} again",))
+    maker = SentenceMaker(small(Sentence(id="a", say=("good", "the {colour} one")), loop))
     assert any("{colour}" in fault for fault in maker.faults())
     assert {" ".join(set(words)) for words in maker.sentences(50)} == {"good"}
 
