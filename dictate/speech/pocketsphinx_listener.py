@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -78,7 +77,7 @@ def _decode(decoder: Any, phrase: Phrase) -> Utterance | None:
         word = segment.word.partition("(")[0]
         if not word or word[0] in "<[":
             continue
-        confidence = min(1.0, math.exp(decoder.logmath.log(segment.prob)))
+        confidence = min(1.0, float(segment.prob))  # the posterior of the word in the lattice
         words.append(Word(
             word,
             round(phrase.start + segment.start_frame * frame, 3),
