@@ -12,7 +12,7 @@ from typing import TypeVar
 from dictate.extraction.actions import FoundAction
 from dictate.extraction.hits import Hit
 from dictate.extraction.measures import FoundMeasure
-from dictate.extraction.signals import penalty_amounts, signals
+from dictate.extraction.signals import heard_signals, penalty_amounts, signals
 from dictate.extraction.units import Unit
 from dictate.model import Action, Bird, Exam, Finding, HeardWord, Measurement, Penalty, Question, Span, Verdict
 from dictate.vocabulary import Vocabulary
@@ -70,10 +70,11 @@ class Scorer:
         named = signals(hit, hits, units, self.paired, lesson)
         if sign.usual and hit.ref.region not in sign.usual:
             named.append("rare on this region")
+        start, end, confidence, listeners = _heard(span, words)
+        named += heard_signals(confidence, listeners)
         amounts = penalty_amounts()
         penalties = tuple(sorted(
             (Penalty(name, amounts[name]) for name in dict.fromkeys(named) if amounts.get(name)), key=lambda p: -p.amount))
-        start, end, confidence, listeners = _heard(span, words)
         return Finding(
             hit.ref.region, hit.sign, side if side in ("left", "right", "both") else None,  # type: ignore[arg-type]
             "absent" if hit.presence == "absent" else "present", hit.grade or None,

@@ -10,12 +10,14 @@ import tomllib
 from functools import cache
 from pathlib import Path
 
+from dictate.extraction.english import COPULAS, DETERMINERS
 from dictate.extraction.hits import Hit
-from dictate.extraction.units import COPULAS, DETERMINERS, Unit
+from dictate.extraction.units import Unit
 
 __all__ = ["penalty_amounts", "signals"]
 
 SAYING = frozenset("i you my your said says say told thought think know we who they".split())
+TYPED = frozenset(["typed", "note"])
 UNSURE_GROUND = frozenset("if would might could should was were had".split())
 
 
@@ -24,7 +26,22 @@ def penalty_amounts() -> dict[str, float]:
     """{name of the signal: what it takes off the score}."""
     path = Path(__file__).with_name("penalties.toml")
     table = tomllib.loads(path.read_text(encoding="utf-8"))
-    return {str(name): float(amount) for name, amount in table["penalty"].items()}
+    return {str(name): float(amount) for part in ("penalty", "heard") for name, amount in table[part].items()}
+
+
+def heard_signals(confidence: float | None, listeners: tuple[str, ...]) -> list[str]:
+    """What speaks against a finding that was heard: one listener alone, words it was not sure of.
+
+    `confidence` is the lowest of the finding's words, 0 to 1; None for typed text.
+    """
+    if confidence is None:
+        return ["heard by one listener"] if len(listeners) == 1 and listeners[0] not in TYPED else []
+    out = ["heard by one listener"] if len(listeners) == 1 else []
+    if confidence < 0.2:
+        out.append("words hardly heard")
+    elif confidence < 0.4:
+        out.append("words not well heard")
+    return out
 
 
 def signals(hit: Hit, hits: list[Hit], units: list[Unit], paired: set[str], lesson: bool) -> list[str]:

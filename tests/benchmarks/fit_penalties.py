@@ -121,7 +121,9 @@ def main() -> None:
         lines = ["# What each signal takes off the score of a finding (1 is certain; sure from .85).",
                  "# Fitted by tests/benchmarks/fit_penalties.py; not to be changed by hand.", "", "[penalty]"]
         lines += [f"{json.dumps(name)} = {amount}" for name, amount in amounts.items()]
-        TARGET.write_text("\n".join(lines) + "\n", encoding="utf-8")
+        old = TARGET.read_text(encoding="utf-8")
+        heard = old[old.index("\n# Heard speech") :]  # that part is not fitted here
+        TARGET.write_text("\n".join(lines) + "\n" + heard, encoding="utf-8")
     else:
         print(json.dumps(amounts, indent=1))
 
