@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 
 from dictate.extraction.delays import DelayReader, says_again
 from dictate.extraction.objects import object_end
-from dictate.extraction.units import Unit
+from dictate.extraction.units import Unit, unit_at
 from dictate.model import Action, Penalty
 from dictate.vocabulary import Vocabulary
 
@@ -139,7 +139,7 @@ class ActionFinder:
     def _parts(self, units: list[Unit], i: int, kind: str) -> int:
         """"eggs … held back": the thing and what is done with it in one clause; the end of it, or 0."""
         near = self.near[kind]
-        before = units[i - 1] if i else None
+        before = unit_at(units, i - 1)
         ahead = units[i + 1 : i + 8]
         for k, u in enumerate(ahead):
             if u.hard or u.used:
@@ -187,8 +187,8 @@ class ActionFinder:
     @staticmethod
     def _is_vet(units: list[Unit], i: int) -> bool:
         """The vet as someone to be called, not as someone who said something."""
-        before = units[i - 1] if i else None
-        after = units[i + 1] if i + 1 < len(units) else None
+        before = unit_at(units, i - 1)
+        after = unit_at(units, i + 1)
         if after is not None and (after.low in SPEECH or after.low == "?"):
             return False
         if before is not None and before.low in FROM and not before.hard:
@@ -198,7 +198,7 @@ class ActionFinder:
 
     def _rejected(self, units: list[Unit], i: int, end: int, kind: str, rule: str, advised: int) -> bool:
         """Advised, left undone, hanging on a condition, or done to something else than the bird."""
-        after = units[i + 1] if i + 1 < len(units) else None
+        after = unit_at(units, i + 1)
         if after is not None and after.low.partition(" ")[0] in NOT_HERS or end < len(units) and units[end].low in ("list",):
             return True
         if kind == "dress" and after is not None and after.low == "off":
@@ -295,8 +295,8 @@ class ActionFinder:
 
 def _planned(units: list[Unit], i: int, loose: bool = False) -> bool:
     """Does a weak word stand where a plan or an order stands?"""
-    before = units[i - 1] if i else None
-    after = units[i + 1] if i + 1 < len(units) else None
+    before = unit_at(units, i - 1)
+    after = unit_at(units, i + 1)
     if after is not None and after.signs and not after.action and not loose:
         return False
     if before is None or before.hard or before.low.endswith(".") or before.gap or units[i].gap or before.used == "action":
@@ -326,7 +326,7 @@ def _is_predicate(units: list[Unit], i: int) -> bool:
     unit = units[i]
     if not unit.signs or unit.low in ("massage",):
         return False
-    after = units[i + 1] if i + 1 < len(units) else None
+    after = unit_at(units, i + 1)
     if after is not None and after.low in ("the", "that", "it", "up", "her", "his", "out", "with", "them", "off"):
         return False
     return i > 0

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from dictate.extraction.quantities import Found, with_value
-from dictate.extraction.units import Unit
+from dictate.extraction.units import Unit, unit_at
 from dictate.model import Measurement
 from dictate.vocabulary.entries import Delay, Measure
 
@@ -35,7 +35,7 @@ class AgeReader:
 
     def read(self, units: list[Unit], start: int, end: int, base: Measurement, kind: str, first: int) -> Found | None:
         """The age whose number stands before `end`; `kind` is what was named before, at `first`."""
-        after = units[end] if end < len(units) else None
+        after = unit_at(units, end)
         if kind == "age" and (after is None or not (after.delay or "age" in after.measures)):
             return (first, end, with_value(base, "age", base.value, "week")) if base.value >= 4 else \
                 (first, end, with_value(base, "age", base.value * WEEKS_A_YEAR, "week"))
@@ -76,12 +76,12 @@ class AgeReader:
 
     def _of_a_bird(self, units: list[Unit], start: int, stop: int, weeks: float) -> bool:
         """Does the length of time stand where an age stands?"""
-        before = units[start - 1] if start else None
+        before = unit_at(units, start - 1)
         if before is None or before.hard:
             return any(u.birds and any(self.roles[m.id] == "sex" for m in u.birds) for u in units[stop : stop + 2])
         if before.low in BEFORE_DELAY or before.is_cue("past") or before.action or weeks < 1.0:
             return False
-        after = units[stop] if stop < len(units) else None
+        after = unit_at(units, stop)
         if after is not None and after.low in AFTER_DELAY:
             return False
         near = units[max(0, start - 5) : start]

@@ -21,7 +21,8 @@ from dictate.extraction.scope import is_teaching, mute
 from dictate.extraction.scoring import Scorer
 from dictate.extraction.state import State
 from dictate.extraction.tokens import tokenise
-from dictate.extraction.units import Unit, UnitMaker
+from dictate.extraction.unit_maker import UnitMaker
+from dictate.extraction.units import Unit
 from dictate.model import Bird, Draft, Exam, HeardWord, LeftOut, Span, Utterance
 from dictate.vocabulary import Vocabulary
 

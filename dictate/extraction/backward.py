@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from dictate.extraction.english import DETERMINERS, PREPOSITIONS
 from dictate.extraction.hits import Hit
 from dictate.extraction.mending import Base
 from dictate.extraction.regions import opposite
 from dictate.extraction.state import Open, State
-from dictate.extraction.units import DETERMINERS, PREPOSITIONS
+from dictate.extraction.units import unit_at
 from dictate.model import Cue
 
 __all__ = ["Backward"]
@@ -23,7 +24,7 @@ class Backward(Base):
         if units[i].low == "no" and not (i and units[i - 1].low in (":", "-")):
             return False
         if units[i].low == "-":  # a dash denies only what it follows at once, before a comma or an end
-            after = units[i + 1] if i + 1 < len(units) else None
+            after = unit_at(units, i + 1)
             if not s.hits or s.hits[-1].at != i - 1 or not (after is None or after.hard or after.low in (",", ")")):
                 return False
         if not s.hits:
@@ -69,7 +70,7 @@ class Backward(Base):
             return False
         if units[i].low in ("x", "0", "-ve", "neg") and last.presence == "absent":
             return True
-        after = units[i + 1] if i + 1 < len(units) else None
+        after = unit_at(units, i + 1)
         if (units[i].low in ("none", "nil") and last.when == "past") or (
             last.when == "past" and after is not None and after.is_cue("now")
         ):
@@ -104,7 +105,7 @@ class Backward(Base):
             return 0
         if unit.signs and i - last.at > 3:
             return 0
-        after = s.units[i + 1] if i + 1 < len(s.units) else None
+        after = unit_at(s.units, i + 1)
         if unit.low in ("gone", "has gone", "have gone", "is gone") and after is not None and (
             (after.signs and not after.region) or after.grade or after.low in ("blue", "a", "in", "off", "down", "over")
         ):
@@ -172,8 +173,8 @@ class Backward(Base):
     def is_past(s: State, i: int) -> bool:
         """had/was + sign is past, unless it is "has had a look" or "I had to hold her"."""
         units = s.units
-        after = units[i + 1] if i + 1 < len(units) else None
-        before = units[i - 1] if i else None
+        after = unit_at(units, i + 1)
+        before = unit_at(units, i - 1)
         if after is None or after.hard or after.low in ("to", "a look", "him", "it"):
             return False
         if units[i].low.startswith("had") and before is not None and before.low in ("i", "we", "i've", "just", "'s", "has", "have",
@@ -190,9 +191,9 @@ class Backward(Base):
     def is_doubt_ahead(self, s: State, i: int) -> bool:
         """False if the doubt belongs to what stands before ("frost nipped I think, spurs neat")."""
         units = s.units
-        after = units[i + 1] if i + 1 < len(units) else None
+        after = unit_at(units, i + 1)
         unit = units[i]
-        if any(cue[2] == "backward" for cue in unit.cues):
+        if any(cue.direction == "backward" for cue in unit.cues):
             if self._backward_doubt(s, i):
                 return False
         if after is None or after.hard:
@@ -202,8 +203,8 @@ class Backward(Base):
 
     def _backward_doubt(self, s: State, i: int) -> bool:
         units = s.units
-        before = units[i - 1] if i else None
-        after = units[i + 1] if i + 1 < len(units) else None
+        before = unit_at(units, i - 1)
+        after = unit_at(units, i + 1)
         close = bool(s.hits) and i - s.hits[-1].end <= 1 and s.hits[-1].at >= s.clause
         close = close or bool(before is not None and before.low in (",", "too", "there", "maybe") and s.hits and
                               i - s.hits[-1].end <= 2)
@@ -278,7 +279,7 @@ class Backward(Base):
         last = s.hits[-1]
         if j >= len(units) or units[j].side not in ("left", "right") or last.sign == "normal" or units[j].used:
             return False
-        after = units[j + 1] if j + 1 < len(units) else None
+        after = unit_at(units, j + 1)
         if (after is not None and after.region) or i - last.at > 12:
             return False
         side = units[j].side
@@ -338,7 +339,7 @@ class Backward(Base):
             return stop
         if last.ref.side == "both" and i and s.units[i - 1].low in ("worse", "more", "mostly", "mainly", "especially", "bigger"):
             return stop
-        after = s.units[stop] if stop < len(s.units) else None
+        after = unit_at(s.units, stop)
         if after is not None and after.low in ("too", "also", "as well") and side == opposite(last.ref.side):
             for hit in self.last_group(s):
                 twin = hit.copy(replace(hit.ref, side=side, at=i))

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from dictate.extraction.english import COPULAS
 from dictate.extraction.numbers import Number
-from dictate.extraction.units import COPULAS, Unit
+from dictate.extraction.units import Unit, unit_at
 from dictate.model import Span
 from dictate.vocabulary import Vocabulary
 
@@ -93,8 +94,8 @@ class BandReader:
 
     def _coloured_part(self, units: list[Unit], i: int, j: int, end: int) -> bool:
         """"comb red two scabs": the colour is said of a region and the number counts something."""
-        after = units[end] if end < len(units) else None
-        before = units[i - 1] if i else None
+        after = unit_at(units, end)
+        before = unit_at(units, i - 1)
         if after is None or before is None or j > i + 1:
             return False
         counted = bool(after.signs or after.low in ("points", "of"))
@@ -131,7 +132,7 @@ class BandReader:
         digits, end = self.digits(units, j, band_word)
         if not digits:
             return None
-        after = units[end] if end < len(units) else None
+        after = unit_at(units, end)
         if band_word and after is not None and self.role(after, "colour") and (
             end + 1 == len(units) or units[end + 1].hard or units[end + 1].low == "," or self.role(units[end + 1], "band")
             or self.role(units[end + 1], "sex")
@@ -151,7 +152,7 @@ class BandReader:
         between = text[unit.span.end : follower.span.start]
         if between not in ("", "-", " ") or (between == " " and not text[unit.span.start].isupper()):
             return False
-        before = units[i - 1] if i else None
+        before = unit_at(units, i - 1)
         opening = before is None or before.hard or before.low in (",", "-", ":", "&", "and", "is", "'s", "to", "+", "(")
         if single in SIDE_LETTERS:
             return between == "-" or (opening and between == "" and (before is None or before.low not in (",", "-", "&")))
@@ -164,7 +165,7 @@ class BandReader:
         number = units[j].number
         if number is None or number.several or not number.digits or "." in number.digits:
             return False
-        after = units[j + 1] if j + 1 < len(units) else None
+        after = unit_at(units, j + 1)
         if after is None:
             return True
         tight = after.span.start - units[j].span.end <= 1
@@ -210,7 +211,7 @@ class BandReader:
     def _measured(self, units: list[Unit], j: int, marked: bool) -> bool:
         """The last part of the number has a unit: yellow five | sixteen forty grams."""
         number = units[j].number
-        after = units[j + 1] if j + 1 < len(units) else None
+        after = unit_at(units, j + 1)
         if number is not None and len(number.cuts) == 1 and after is not None and after.unit:
             return marked or self._too_much(number.value, after)
         return number is not None and len(number.cuts) > 1 and not number.spelled and after is not None and bool(

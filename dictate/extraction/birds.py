@@ -10,8 +10,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from dictate.extraction.bands import BandReader, digits_of
+from dictate.extraction.english import COPULAS
 from dictate.extraction.names import NameReader
-from dictate.extraction.units import COPULAS, Unit
+from dictate.extraction.units import Unit, unit_at
 from dictate.model import Span
 from dictate.vocabulary import Vocabulary
 
@@ -107,7 +108,7 @@ class BirdFinder:
             return None
         if not self.bands.is_digits(units, j, False) or len(digits_of(units[j])) > 4:
             return None
-        after = units[j + 1] if j + 1 < len(units) else None
+        after = unit_at(units, j + 1)
         if after is not None and ((after.signs and after.low not in ("ok", "okay", "fine") and not after.is_cue("rest")
                                   and after.kind == "word" and after.low.endswith("s")) or after.measures):
             return None
@@ -171,8 +172,8 @@ class BirdFinder:
     def _is_next(self, units: list[Unit], i: int) -> bool:
         """"next week" and "the next one" of two toes are no new bird; "next," and "next bird" are."""
         unit = units[i]
-        after = units[i + 1] if i + 1 < len(units) else None
-        before = units[i - 1] if i else None
+        after = unit_at(units, i + 1)
+        before = unit_at(units, i - 1)
         if before is not None and before.low in BEFORE_NEXT and not unit.gap:
             return False
         if not any(m.id == "perhaps-next" for m in unit.birds):
@@ -227,12 +228,12 @@ class BirdFinder:
             return Mention(j, band.end, band=band.mark)
         if bare and units[j].number and not units[j].number.bare_one:
             digits, end = self.bands.digits(units, j, False)
-            after = units[end] if end < len(units) else None
+            after = unit_at(units, end)
             if digits and not (after is not None and (after.unit or after.signs or after.measures)
                                and after.span.start - units[end - 1].span.end <= 1):
                 return Mention(j, end, band=digits)
         if self.names.fresh(units, j, text, cased) or self.names.subject(units, j, text, cased):
-            after = units[j + 1] if j + 1 < len(units) else None
+            after = unit_at(units, j + 1)
             if after is None or after.kind != "word" or after.gap or after.low != "of":
                 return Mention(j, j + 1, name=_written(units[j], text))
         return None
@@ -248,8 +249,8 @@ class BirdFinder:
         unit = units[i]
         if unit.number is None or unit.used or unit.number.bare_one or not self.bands.is_digits(units, i, False):
             return None
-        after = units[i + 1] if i + 1 < len(units) else None
-        follow = units[i + 2] if i + 2 < len(units) else None
+        after = unit_at(units, i + 1)
+        follow = unit_at(units, i + 2)
         if after is None:
             return None
         line = i == 0 or units[i - 1].kind == "newline"
@@ -264,7 +265,7 @@ class BirdFinder:
             return Mention(i, i + 1, band=digits_of(unit))
         copula = after.low in ("is", "'s") and follow is not None and follow.low in ("a", "an", "the") and \
             self.names.sexed(units, i + 3)
-        before = units[i - 1] if i else None
+        before = unit_at(units, i - 1)
         if (sexed or copula) and (self.names.opens(units, i) or (before is not None and before.low in ("is", "'s", "it's"))) and \
                 unit.number.value > 1:
             return Mention(i, i + 1, band=digits_of(unit))
@@ -315,7 +316,7 @@ class BirdFinder:
             if unit.low in names and self.names.again(units, i, text, cased) and not _imagined(units, i):
                 more.append(Mention(i, i + 1, name=_written(unit, text), denied=_denied(units, i), once=True))
             elif unit.number and numbers and digits_of(unit) in numbers and not unit.number.bare_one:
-                after = units[i + 1] if i + 1 < len(units) else None
+                after = unit_at(units, i + 1)
                 if (after is not None and after.low == "'s") or (i and units[i - 1].hard and unit.low.isdigit() and after is not None
                                                              and after.kind == "word" and not (after.unit or after.delay
                                                                                               or after.signs)):

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dictate.extraction.english import COPULAS
 from dictate.extraction.hits import Hit, Ref
 from dictate.extraction.mending import Base
 from dictate.extraction.regions import opposite
 from dictate.extraction.state import State
-from dictate.extraction.units import COPULAS, Unit
+from dictate.extraction.units import Unit, unit_at
 
 __all__ = ["Corrections"]
 
@@ -52,7 +53,7 @@ class Corrections(Base):
     def is_correction_no(self, s: State, i: int) -> bool:
         """"left, no, right": a no that takes back instead of denying."""
         units = s.units
-        after = units[i + 1] if i + 1 < len(units) else None
+        after = unit_at(units, i + 1)
         if units[i].low != "no" or after is None or not (s.hits or s.topic):
             return False
         if after.low in (",", "wait", "sorry", "i", "it", "that", "hang", "hold", "she", "he", "they", "it's", "they're"):
@@ -107,7 +108,7 @@ class Corrections(Base):
         while j < len(s.units) and (s.units[j].low in COPULAS or s.units[j].low in ("sorry", ",", "i", "mean") or
                                     s.units[j].is_cue("correction")):
             j += 1
-        follower = s.units[j] if j < len(s.units) else None
+        follower = unit_at(s.units, j)
         ref = refs[-1]
         whole = any(u.low in ("all", "those", "both") or u.low.startswith("all of") for u in s.units[at + 1 : i])
         said_again = follower is not None and (bool(follower.signs) or bool(follower.grade) or follower.is_cue("absent"))

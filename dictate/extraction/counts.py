@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from dictate.extraction.units import Unit
+from dictate.extraction.units import Unit, unit_at
 from dictate.model import Measurement
 from dictate.vocabulary.entries import Measure, Sign
 
@@ -68,7 +68,7 @@ class CountReader:
             j += 1
         if j + 1 < len(units) and units[j].region and self.counted(units[j + 1]) == "broken feathers":
             j += 1
-        after = units[j] if j < len(units) else None
+        after = unit_at(units, j)
         if after is None or after.used or number is None:
             return None
         counted = self.counted(after)
@@ -96,8 +96,8 @@ class CountReader:
     def _behind(self, units: list[Unit], start: int, i: int, end: int, base: Measurement) -> Found | None:
         """"lice, about ten", "ticks … four of them", "no broken feathers except 2 on the left"."""
         number = units[i].number
-        before = units[start - 1] if start else None
-        after = units[end] if end < len(units) else None
+        before = unit_at(units, start - 1)
+        after = unit_at(units, end)
         words = [u.low for u in units[end : end + 2]]
         them = words in (["of", "them"], ["of", "'em"], ["of", "those"]) or (after is not None and after.low in OF_THEM)
         seen = before is not None and before.low in SEEING

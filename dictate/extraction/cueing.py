@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from dictate.extraction.reading import SUBJECTS, ReaderBase
+from dictate.extraction.english import SHE_OR_HE, SUBJECTS
+from dictate.extraction.reading import ReaderBase
 from dictate.extraction.state import Open, State
+from dictate.extraction.units import unit_at
 from dictate.model import Cue
 
 __all__ = ["Cueing"]
@@ -24,7 +26,7 @@ class Cueing(ReaderBase):
         return 0
 
     def _cue(self, s: State, i: int, cue: Cue, direction: str, past_tense: bool, end: int) -> int:
-        unit, mender, after = s.units[i], self.mender, s.units[i + 1] if i + 1 < len(s.units) else None
+        unit, mender, after = s.units[i], self.mender, unit_at(s.units, i + 1)
         match cue.category:
             case "rest" if cue.rule == "rest-opening":
                 return self._rest(s, i, end)
@@ -103,7 +105,7 @@ class Cueing(ReaderBase):
             case "past" if direction == "backward":
                 return i + 1 if mender.past_back(s, i, cue, past_tense) else 0
             case "past":
-                if any(c[1] == "past" and c[2] == "backward" for c in unit.cues) and mender.past_back(s, i, cue, past_tense):
+                if any(cue.category == "past" and cue.direction == "backward" for cue in unit.cues) and mender.past_back(s, i, cue, past_tense):
                     return i + 1
                 if unit.low in ("was", "were", "had", "had a", "had some") and (past_tense or not mender.is_past(s, i)):
                     return i + 1
@@ -138,7 +140,7 @@ class Cueing(ReaderBase):
         """"the rest of her looks fine": a good word within a few, with no region named."""
         for k in range(i + 1, min(i + 7, end)):
             unit = s.units[k]
-            if unit.hard or unit.used or unit.region or (unit.low in SUBJECTS and unit.low not in ("she", "he", "she's", "he's")):
+            if unit.hard or unit.used or unit.region or (unit.low in SUBJECTS and unit.low not in SHE_OR_HE):
                 return 0
             if unit.signs:
                 if not any(m.id == "normal" and not m.regions for m in unit.signs):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from dictate.extraction.units import Unit
+from dictate.extraction.units import Unit, unit_at
 from dictate.vocabulary.entries import Delay
 
 __all__ = ["DelayReader", "says_again"]
@@ -126,7 +126,7 @@ class DelayReader:
         if found is not None:
             return found
         number, unit = units[k].number, units[stop - 1]
-        after = units[k + 1] if k + 1 < len(units) else None
+        after = unit_at(units, k + 1)
         if number is None or not unit.delay or self.delays[unit.delay].whole or after is not None and (after.unit or after.signs):
             return days, stop
         return round(number.value * self.delays[unit.delay].days), k + 1

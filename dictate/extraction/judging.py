@@ -10,12 +10,13 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import lru_cache
 
+from dictate.extraction.english import COPULAS, PREPOSITIONS, SUBJECTS
 from dictate.extraction.narrative import is_past_tense, is_punctuated
 from dictate.extraction.reader import Reader
-from dictate.extraction.reading import SUBJECTS
 from dictate.extraction.scope import mute
 from dictate.extraction.tokens import Token, tokenise
-from dictate.extraction.units import COPULAS, PREPOSITIONS, Unit, UnitMaker
+from dictate.extraction.unit_maker import UnitMaker
+from dictate.extraction.units import Unit
 from dictate.model import Span
 from dictate.vocabulary import Vocabulary
 from dictate.vocabulary.entries import Region, Sign

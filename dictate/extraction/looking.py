@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from dictate.extraction.english import COPULAS, DETERMINERS, PREPOSITIONS
 from dictate.extraction.hits import Ref
 from dictate.extraction.regions import RegionReader
-from dictate.extraction.units import COPULAS, DETERMINERS, PREPOSITIONS, Unit
+from dictate.extraction.units import Unit, unit_at
 from dictate.vocabulary import Meaning, Vocabulary
 
-__all__ = ["PRONOUNS", "Looker", "Place"]
+__all__ = ["Looker", "Place"]
 
-PRONOUNS = frozenset(["it", "them", "there", "that", "those", "these", "here", "him", "her", "this"])
 LIST = frozenset("x × and or nor , & + / with any some a an the little much kind sort of either other".split())
 BETWEEN = frozenset("just there all right up down out also too really only quite a bit of still mostly mainly again actually kind sort off anywhere everywhere".split())
 NOT_A_PLACE = frozenset(["to", "for", "from", "into", "with"])
@@ -120,7 +120,7 @@ class Looker:
     def _object(self, units: list[Unit], i: int) -> Place | None:
         """"favouring the right leg", "can't use her left wing": the region as the object of the verb."""
         unit = units[i]
-        after = units[i + 1] if i + 1 < len(units) else None
+        after = unit_at(units, i + 1)
         if after is not None and unit.low.split(" ")[-1] in PREPOSITIONS and " " in unit.low and (
             after.low in DETERMINERS or after.side
         ):  # "feathers off the breast"
@@ -129,7 +129,7 @@ class Looker:
         before = units[i - 1].low if i else ""
         lame = next((m for m in unit.signs if self.signs[m.id].home == "general" and "leg" in self.signs[m.id].usual), None)
         if lame is not None and after is not None and after.side in ("left", "right", "both"):
-            beyond = units[i + 2] if i + 2 < len(units) else None
+            beyond = unit_at(units, i + 2)
             if beyond is None or not (beyond.region or beyond.signs):
                 return Place([Ref("leg", after.side, i + 1)], "side of the lameness", i + 2, explicit=True)
         if after is None or not (
@@ -210,7 +210,7 @@ class Looker:
         found = self.regions.read(units, j)
         if found is None or (found[0][0].weak and has_topic and i and units[i - 1].low not in ("a", "no", "some")):
             return None
-        before = units[i - 1] if i else None
+        before = unit_at(units, i - 1)
         own = self._own_predicate(units, found[1])
         if own and not (before is not None and before.low in ("a", "an", "has", "have", "got", "with", "some", "no")):
             return None

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from dictate.extraction.ages import AgeReader
 from dictate.extraction.counts import CountReader
 from dictate.extraction.quantities import Found, QuantityReader, broken_amount, with_value
-from dictate.extraction.units import Unit
+from dictate.extraction.units import Unit, unit_at
 from dictate.model import Measurement, Penalty, Span
 from dictate.vocabulary import Vocabulary
 
@@ -95,7 +95,7 @@ class MeasureFinder:
             other = units[end + 1].number
             if other and other.value > value and (units[end].low != "or" or other.value <= value * 2 + 1):
                 low, high, value, end = value, other.value, (value + other.value) / 2, end + 2
-        after = units[end] if end < len(units) else None
+        after = unit_at(units, end)
         start, about = i, False
         while start and units[start - 1].low in ABOUT:
             start, about = start - 1, True
@@ -134,12 +134,12 @@ class MeasureFinder:
 
     def _unit(self, units: list[Unit], end: int, kind: str, value: float) -> str:
         """The unit that stands behind the number and fits it, or nothing."""
-        after = units[end] if end < len(units) else None
+        after = unit_at(units, end)
         if after is None or not after.unit or after.used:
             return ""
         if after.low in NOT_UNIT_APART:
             tight = after.span.start == units[end - 1].span.end or after.span.start - units[end - 1].span.end <= 1
-            follow = units[end + 1] if end + 1 < len(units) else None
+            follow = unit_at(units, end + 1)
             if not tight or not units[end - 1].low[0].isdigit() or after.low == "in" and follow is not None and (
                 follow.region or follow.side or follow.low in ("the", "her", "his", "a", "all", "both", "this", "total")):
                 return ""
@@ -175,7 +175,7 @@ class MeasureFinder:
 
     def _score_list(self, units: list[Unit], i: int) -> tuple[str, int]:
         """"Scores today: feather 2, keel 0": the word before each number names the score."""
-        before = units[i - 1] if i else None
+        before = unit_at(units, i - 1)
         if before is None or before.used:
             return "", -1
         score = self.scores.get(f"{before.low.rstrip('s')} score") or self.scores.get(f"{before.low} score")
@@ -216,7 +216,7 @@ class MeasureFinder:
         """A number that only its kind gives a meaning: weight nineteen fifty, score two."""
         measure = self.measures[kind]
         value, scheme = base.value, None
-        after = units[end] if end < len(units) else None
+        after = unit_at(units, end)
         if measure.quantity == "score":
             words = [u.low for u in units[end : end + 3]]
             if words[:2] == ["out", "of"] and len(words) > 2 and units[end + 2].number:
@@ -263,7 +263,7 @@ class MeasureFinder:
         between, m = units[last.end : i], last.measurement
         if number.several or len(between) > 12 or any(u.used == "bird" for u in between):
             return None
-        after = units[i + 1] if i + 1 < len(units) else None
+        after = unit_at(units, i + 1)
         ahead = units[i + 1 : i + 6]
         value, end = number.value, i + 1
         depth = after is not None and m.unit == "finger" and next((k for k in after.measures if k != m.kind), "")
@@ -299,7 +299,7 @@ class MeasureFinder:
     def _of_topic(self, units: list[Unit], i: int, topics: list[str]) -> Found | None:
         """On a weighing day a number straight after the bird is its weight in grams; so with temperatures."""
         number = units[i].number
-        after = units[i + 1] if i + 1 < len(units) else None
+        after = unit_at(units, i + 1)
         if number is None or number.several or (after is not None and (after.unit or after.delay)):
             return None
         doubt = (Penalty("unit not said", 0.1),)
@@ -312,9 +312,9 @@ class MeasureFinder:
     @staticmethod
     def _clock_or_date(units: list[Unit], i: int) -> bool:
         """1 June, 6pm, 22:30"""
-        after = units[i + 1] if i + 1 < len(units) else None
-        before = units[i - 1] if i else None
-        follow = units[i + 2] if i + 2 < len(units) else None
+        after = unit_at(units, i + 1)
+        before = unit_at(units, i - 1)
+        follow = unit_at(units, i + 2)
         if after is not None and (after.low in MONTHS or after.low in ("am", "pm", "o'clock", "a.m.", "p.m.")
                                   or after.low in ("a", "p") and follow is not None and follow.low == "."):
             return True

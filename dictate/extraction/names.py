@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from dictate.extraction.units import Unit
+from dictate.extraction.english import SHE_OR_HE
+from dictate.extraction.units import Unit, unit_at
 
 __all__ = ["NameReader"]
 
@@ -113,7 +114,7 @@ class NameReader:
             if not (kind == "presented" and self.possible(units, j, text, cased) and (
                 self._is_a(units, j) or (j + 1 < len(units) and units[j + 1].low in SHE))):
                 return -1
-        after = units[j + 1] if j + 1 < len(units) else None
+        after = unit_at(units, j + 1)
         if units[i].low == "so" and not self.given(units[j]):
             return -1
         if after is None or (self.given(units[j]) and not (cased and units[j - 1].low == ",")):
@@ -145,7 +146,7 @@ class NameReader:
             return self.sexed(units, i + 3)
         if rest[0] in ("is", "'s", "was") and len(rest) > 1 and rest[1] in ("a", "an", "the", "our", "my"):
             return self.sexed(units, i + 3, 4)
-        if rest[0] in ("she", "he", "she's", "he's") and len(rest) > 2:
+        if rest[0] in SHE_OR_HE and len(rest) > 2:
             step = 2 if rest[0] in ("she's", "he's") else 3
             if rest[step - 1] in ("a", "an", "the", "our") or rest[1] in ("'s", "is"):
                 return self.sexed(units, i + step, 4)
@@ -229,8 +230,8 @@ class NameReader:
         unit = units[i]
         if unit.used or unit.kind != "word" or (cased and not text[unit.span.start].isupper()):
             return False
-        before = units[i - 1] if i else None
-        after = units[i + 1] if i + 1 < len(units) else None
+        before = unit_at(units, i - 1)
+        after = unit_at(units, i + 1)
         if before is not None and ((before.low in NOT_BEFORE and not self.role(before, "again")) or before.is_cue("other-bird")):
             return before.low in ("to", "for", "of", "on") and bool(before.role("again", self.roles))
         if after is not None and after.low == "'s" and any(self.role(u, "kin") for u in units[i + 2 : i + 4]):
@@ -244,13 +245,13 @@ class NameReader:
 
     def acts(self, units: list[Unit], i: int) -> bool:
         """Does the word at i do, have or head something ("Juno has …", "Hetty all normal", "Daisy comb pale")?"""
-        after = units[i + 1] if i + 1 < len(units) else None
+        after = unit_at(units, i + 1)
         return after is not None and (after.low in VERBS or after.low in SHE or bool(
             after.region or after.signs or after.side or after.measures or after.is_cue("rest")))
 
     def vocative(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
         """Spoken to: "Okay, Captain, …"; taken only where no bird is named otherwise."""
-        before, after = (units[i - 1] if i else None), (units[i + 1] if i + 1 < len(units) else None)
+        before, after = unit_at(units, i - 1), unit_at(units, i + 1)
         return bool(
             cased and before is not None and before.low == "," and after is not None and after.low in (",", ".", "!")
             and self.possible(units, i, text, cased) and self.plain(units[i])
@@ -258,7 +259,7 @@ class NameReader:
 
     def alone(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
         """The last resort: an unknown word that does or has something ("well peony's had a rough spring")."""
-        before, after = (units[i - 1] if i else None), (units[i + 1] if i + 1 < len(units) else None)
+        before, after = unit_at(units, i - 1), unit_at(units, i + 1)
         if after is None or not self.possible(units, i, text, cased) or not self.plain(units[i]):
             return False
         if cased and before is not None and (before.low == ":" or self.intro(before)):
@@ -269,7 +270,7 @@ class NameReader:
             return before is None or before.low not in NOT_BEFORE
         if not self.opens(units, i) and not (before is not None and self.role(before, "title")):
             return False
-        follow = units[i + 2] if i + 2 < len(units) else None
+        follow = unit_at(units, i + 2)
         return (after.low in ("'s", "has") and follow is not None and follow.low in ("had", "got", "been", "a", "not", "an", "in",
                                                                                    "lost")) or (
             (after.low in SHE and (before is None or before.low != "so")) or (cased and after.low in VERBS))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dictate.extraction.units import Unit
+from dictate.extraction.units import Unit, unit_at
 
 __all__ = ["object_end"]
 
@@ -15,7 +15,7 @@ OPEN = frozenset(["and", "in", "on", "for", "with", "to", "at", ".", "/", "over"
 PLACES = frozenset(["and", "the", "her", "his", "on", "of", "both", "from", "under", "&", "to"])
 INTO = frozenset(["with", "in", "on", "for", "to", "some", "of", "a", "the", "her", "his"])
 ENDS = frozenset([",", "-", "but", "she", "he", "she's", "he's", "there's", "there"])
-PRONOUNS = frozenset(["her", "him", "it", "them", "own", "alone", "apart", "herself", "himself"])
+OBJECT_PRONOUNS = frozenset(["her", "him", "it", "them", "own", "alone", "apart", "herself", "himself"])
 NEXT = frozenset(["next", "perhaps-next", "first"])
 STEPS = 9
 
@@ -32,7 +32,7 @@ def object_end(units: list[Unit], at: int) -> tuple[int, list[int]]:
             break
         if unit.used == "bird":
             before = units[k - 1]
-            if unit.gap or k == at and PRONOUNS & set(before.low.split()) or any(m.id in NEXT for m in unit.birds):
+            if unit.gap or k == at and OBJECT_PRONOUNS & set(before.low.split()) or any(m.id in NEXT for m in unit.birds):
                 break
             if not (k == at or before.low in ("the", "to", "on", "for", "of", "in", "both", "poor", "old", "with")
                     or birds and before.low in ("and", "&", ",", "+")):
@@ -66,7 +66,7 @@ def _word(units: list[Unit], k: int, at: int, named: bool) -> tuple[bool, bool] 
         linked = k == at or before.low in SMALL or before.side or before.used in ("action", "bird") or before.low == "'s"
         if named and before.low not in PLACES or not linked:
             return None
-        follower = units[k + 1] if k + 1 < len(units) else None
+        follower = unit_at(units, k + 1)
         if follower is not None and (
             k > at and before.low == "and" and (follower.signs or follower.side)
             or k == at and (follower.signs or follower.low in ("is", "'s", "are", "has"))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dictate.extraction.units import Unit
+from dictate.extraction.units import Unit, unit_at
 from dictate.model import Observation
 from dictate.vocabulary import Vocabulary
 
@@ -25,8 +25,8 @@ class ObservationFinder:
                 pen = f"{unit.low} {number.digits}" if number else None
             if not unit.observation or unit.used or unit.muted or unit.kind == "punct":
                 continue
-            before = units[i - 1] if i else None
-            after = units[i + 1] if i + 1 < len(units) else None
+            before = unit_at(units, i - 1)
+            after = unit_at(units, i + 1)
             at = None
             if before is not None and before.number and not before.used:
                 at = i - 1

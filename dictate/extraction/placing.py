@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dictate.extraction.english import COPULAS, DETERMINERS, PREPOSITIONS, PRONOUNS, SHE_OR_HE
 from dictate.extraction.hits import Ref
-from dictate.extraction.looking import PRONOUNS, Looker, Place
-from dictate.extraction.units import COPULAS, DETERMINERS, PREPOSITIONS, Unit
+from dictate.extraction.looking import Looker, Place
+from dictate.extraction.units import Unit, unit_at
 from dictate.vocabulary import Meaning
 
 __all__ = ["Place", "Placer"]
@@ -99,7 +100,7 @@ class Placer(Looker):
         """"she's bright": the subject is the bird itself."""
         for k in range(i - 1, max(-1, i - 5), -1):
             unit = units[k]
-            if unit.low in ("she", "he", "she's", "he's") or unit.used == "bird":
+            if unit.low in SHE_OR_HE or unit.used == "bird":
                 return True
             if not (unit.low in COPULAS or unit.grade or unit.low in ("nice", "all", "and", "still", "n't", "not") or unit.signs
                     or (unit.cues and not unit.hard)):
@@ -160,7 +161,7 @@ class Placer(Looker):
         """Only small words stand between the region and the sign."""
         words = 0
         for unit in units[topic_end:i]:
-            if unit.hard or unit.used == "bird" or unit.low in ("she", "he", "she's", "he's"):
+            if unit.hard or unit.used == "bird" or unit.low in SHE_OR_HE:
                 return False
             if unit.low in COPULAS or unit.low in DETERMINERS or unit.grade or unit.cues or unit.side or unit.kind == "punct":
                 continue
@@ -188,7 +189,7 @@ class Placer(Looker):
             if units[k].hard:
                 return False
             if units[k].low in PREPOSITIONS and units[k + 1].low in PRONOUNS:
-                follow = units[k + 2] if k + 2 < len(units) else None
+                follow = unit_at(units, k + 2)
                 if units[k + 1].low in ("her", "him"):
                     return False
                 return units[k + 1].low in ("it", "them", "there", "here") or follow is None or not follow.region
@@ -205,12 +206,12 @@ class Placer(Looker):
             unit = units[k]
             if unit.low in ("it", "they", "that", "its", "this", "it's", "they're", "one"):
                 return True
-            if unit.low in ("she", "he", "she's", "he's") or unit.hard or (unit.low == "," and k < i - 1):
+            if unit.low in SHE_OR_HE or unit.hard or (unit.low == "," and k < i - 1):
                 return False
         return False
 
     @staticmethod
     def _coordinated(units: list[Unit], i: int) -> bool:
-        before = units[i - 1] if i else None
+        before = unit_at(units, i - 1)
         return before is not None and (before.low in ("and", "&") or bool(before.grade)) and any(
             u.signs for u in units[max(0, i - 3) : i])

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from dictate.extraction.units import Unit
+from dictate.extraction.units import Unit, unit_at
 from dictate.model import Measurement
 from dictate.vocabulary.entries import Measure
 from dictate.vocabulary.entries import Unit as UnitEntry
@@ -69,7 +69,7 @@ def broken_amount(units: list[Unit], i: int, table: Mapping[str, UnitEntry]) -> 
     if part == 1.0:
         extra, stop = _fraction(units, stop)
         part += extra
-    follower = units[stop] if stop < len(units) else None
+    follower = unit_at(units, stop)
     if follower is not None and follower.low in CHANGE or any(u.low in CONSUMED for u in units[max(0, i - 4) : i]):
         return None
     about = i > 0 and units[i - 1].low in ("about", "nearly", "almost", "around", "roughly", "just", "barely", "under", "over")
@@ -93,11 +93,11 @@ class QuantityReader:
         grams, stop = base.value * factor, end + 1
         part, stop = _fraction(units, stop)
         grams += part * factor
-        follower = units[stop] if stop < len(units) else None
+        follower = unit_at(units, stop)
         j = stop + 1 if follower is not None and follower.low in ("and", ",") else stop
         small = units[j].number if j < len(units) else None
         if small is not None and not units[j].used and not part:
-            then = units[j + 1] if j + 1 < len(units) else None
+            then = unit_at(units, j + 1)
             then_unit = then.unit[0] if then is not None and then.unit else ""
             free = not then_unit and j == stop and not (then is not None and (
                 then.measures and "weight" not in then.measures or then.delay or then.signs))
@@ -110,7 +110,7 @@ class QuantityReader:
                 grams, stop = grams + small.value, j + 1 + (then_unit == "gram")
             elif small.several and unit_id in ("pound", "kilogram") and small.value < 1:
                 grams, stop = grams + small.value * factor, j + 1
-        follower = units[stop] if stop < len(units) else None
+        follower = unit_at(units, stop)
         if follower is not None and (follower.low in CHANGE or follower.low == "a" and stop + 1 < len(units)
                                      and units[stop + 1].low == "day"):
             return None

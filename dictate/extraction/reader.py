@@ -10,12 +10,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 from dictate.extraction.cueing import Cueing
+from dictate.extraction.english import ARTICLES, COPULAS, DETERMINERS, PREPOSITIONS, SUBJECTS
 from dictate.extraction.hits import Ref
-from dictate.extraction.reading import ARTICLES, SUBJECTS
 from dictate.extraction.signing import Signing
 from dictate.extraction.state import Open, State
 from dictate.extraction.topics import Topics
-from dictate.extraction.units import COPULAS, DETERMINERS, PREPOSITIONS, Unit
+from dictate.extraction.units import Unit, unit_at
 from dictate.model import Cue
 
 __all__ = ["Reader"]
@@ -129,7 +129,7 @@ class Reader(Topics, Signing, Cueing):
                 return self._topic(s, i, found[0], found[1], fronted=True)
             side = self._side_only(s, i + 1) if unit.low != "to" else None
             if side:
-                before = s.units[i - 1] if i else None
+                before = unit_at(s.units, i - 1)
                 if s.paired is not None and (before is None or before.hard or before.low in (",", "and", "but")) and (
                     side[1] < end and not s.units[side[1]].hard
                 ):

@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
+from dictate.extraction.english import ARTICLES, JOIN, PREPOSITIONS
 from dictate.extraction.hits import Ref
 from dictate.extraction.mender import Mender
 from dictate.extraction.placing import Place, Placer
-from dictate.extraction.regions import JOIN, RegionReader
+from dictate.extraction.regions import RegionReader
 from dictate.extraction.state import State
-from dictate.extraction.units import PREPOSITIONS, Unit
+from dictate.extraction.units import Unit
 from dictate.vocabulary import Vocabulary
 
-__all__ = ["ARTICLES", "SUBJECTS", "ReaderBase", "fronted_by"]
+__all__ = ["ReaderBase", "fronted_by"]
 
-SUBJECTS = frozenset("she he she's he's i i'm i've i'll there there's we they it it's you".split())
-ARTICLES = frozenset(["a", "an", "some", "one", "two", "three", "few", "several", "her", "his", "the"])
 
 
 def fronted_by(units: list[Unit], i: int) -> bool:

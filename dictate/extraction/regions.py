@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from dictate.extraction.english import COPULAS, DETERMINERS, JOIN, PREPOSITIONS
 from dictate.extraction.hits import Ref
-from dictate.extraction.units import COPULAS, DETERMINERS, PREPOSITIONS, Unit
+from dictate.extraction.units import Unit, unit_at
 from dictate.vocabulary import Vocabulary
 
 __all__ = ["RegionReader", "opposite"]
 
-JOIN = frozenset(["and", "&", "+", "/", "or", "nor", ",", "plus"])
 ADJECTIVES = frozenset(
     ["upper", "lower", "outer", "inner", "top", "bottom", "hind", "whole", "main", "big", "little", "old", "other", "middle", "first", "second", "third", "front", "same", "rear", "very", "entire", "outside", "inside", "edge", "tip", "base", "corner", "side", "skin", "middle", "centre", "center"]
 )
@@ -145,7 +145,7 @@ class RegionReader:
             while j < size and units[j].low in ("the", "her", "his", "its"):
                 j += 1
         if j < size and units[j].side and not units[j].used and not units[j].muted:
-            after = units[j + 1] if j + 1 < size else None
+            after = unit_at(units, j + 1)
             if j == end and after is not None and after.region and units[j].low in ("left", "right", "both", "either", "each"):
                 return "", end
             if j == end and units[j].low in ("left", "right") and after is not None and after.kind == "word" and not (

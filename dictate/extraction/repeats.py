@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from dictate.extraction.english import COPULAS
 from dictate.extraction.hits import Hit, Ref
 from dictate.extraction.mending import Base
 from dictate.extraction.regions import opposite
 from dictate.extraction.state import Open, State
-from dictate.extraction.units import COPULAS
+from dictate.extraction.units import unit_at
 from dictate.model import Cue
 
 __all__ = ["Repeats"]
@@ -19,7 +20,7 @@ class Repeats(Base):
 
     def ditto(self, s: State, i: int) -> int:
         units, unit = s.units, s.units[i]
-        follower = units[i + 1] if i + 1 < len(units) else None
+        follower = unit_at(units, i + 1)
         if unit.low in ("the same", "same", "just the same", "exactly the same", "identical") and follower is not None and (
             follower.low in ("as", "old", "thing", "way", "day", "time", "size") or follower.number
         ):
@@ -87,7 +88,7 @@ class Repeats(Base):
 
     def exception(self, s: State, i: int) -> int:
         unit = s.units[i]
-        follower = s.units[i + 1] if i + 1 < len(s.units) else None
+        follower = unit_at(s.units, i + 1)
         if unit.low in ("bar", "save", "besides") and (follower is None or follower.number or follower.hard):
             return 0
         s.absent = None
@@ -110,7 +111,7 @@ class Repeats(Base):
         cut = next((k for k in range(len(between) - 1, -1, -1) if between[k].is_cue("exception")), None)
         if cut is None or any(u.signs and not u.region for u in between[cut + 1 :]):
             return False
-        follower = s.units[stop] if stop < len(s.units) else None
+        follower = unit_at(s.units, stop)
         if follower is not None and (follower.signs or follower.low in COPULAS or follower.grade or follower.low in
                                      (":", "which", "that", "where")):
             return False
@@ -133,10 +134,10 @@ class Repeats(Base):
     def more_there(self, s: State, i: int, refs: list[Ref], stop: int) -> bool:
         """"ticks on the neck, four of them, and two more under the left wing": the same sign there too."""
         units = s.units
-        before = units[i - 1] if i else None
+        before = unit_at(units, i - 1)
         if before is None or not s.hits or s.hits[-1].sign == "normal" or i - s.hits[-1].at > 14:
             return False
-        after = units[stop] if stop < len(units) else None
+        after = unit_at(units, stop)
         if before.low in ("nor", "or") and units[i].low in ("from", "on", "in", "at", "under", "round", "around"):
             if after is None or after.hard or after.low in (",", "and", "but") or after.gap:
                 for hit in self.last_group(s):
@@ -163,7 +164,7 @@ class Repeats(Base):
 
     def late_place(self, s: State, i: int, refs: list[Ref], stop: int) -> bool:
         """"raised scales, mild, both shanks": the side of what was just said, named afterwards."""
-        after = s.units[stop] if stop < len(s.units) else None
+        after = unit_at(s.units, stop)
         if not s.hits or not (after is None or after.hard or after.low in (")", ",")):
             return False
         last = s.hits[-1]
@@ -184,7 +185,7 @@ class Repeats(Base):
             return False
         denied = j + 1 < len(units) and units[j + 1].low in ("n't", "not")
         k = j + 1 + denied
-        after = units[k] if k < len(units) else None
+        after = unit_at(units, k)
         if not (after is None or after.hard or after.low in (",", "and", "but", "so", "though", ")", "too", "also", "as well") or (denied and (
             after.region or after.side or after.gap))):
             return False
@@ -206,7 +207,7 @@ class Repeats(Base):
         units = s.units
         if not s.hits or stop >= len(units) or units[stop].low not in ("too", "as well", "also", "likewise"):
             return False
-        after = units[stop + 1] if stop + 1 < len(units) else None
+        after = unit_at(units, stop + 1)
         if after is not None and (after.signs or after.low in COPULAS or after.low in ("has", "a")):
             return False
         last = s.hits[-1]
@@ -238,7 +239,7 @@ class Repeats(Base):
         if found is None or not s.hits or i - s.hits[-1].at > 10:
             return 0
         refs, stop = found
-        after = s.units[stop] if stop < len(s.units) else None
+        after = unit_at(s.units, stop)
         if after is not None and (after.signs or after.low in COPULAS):
             return 0
         for hit in self.last_group(s):
@@ -252,7 +253,7 @@ class Repeats(Base):
 
     def not_there(self, s: State, i: int, cue: Cue) -> bool:
         """"left wattle swollen, right wattle not": the sign last spoken of is absent there."""
-        after = s.units[i + 1] if i + 1 < len(s.units) else None
+        after = unit_at(s.units, i + 1)
         if not (s.hits and s.fresh and s.said == 0 and s.topic and s.topic_end == i) or not (
             after is None or after.hard or after.gap or after.region or after.side or after.low in (",", "and", "but")
         ):
@@ -314,7 +315,7 @@ class Repeats(Base):
             self.add(s, [Hit(ref, "normal", i, i + 1, group=s.group, rule="nothing there") for ref in s.topic], i)
             s.said = 1
             return i + 1
-        follower = units[i + 1] if i + 1 < len(units) else None
+        follower = unit_at(units, i + 1)
         if not s.topic and not s.hits and j - i <= 3 and (j >= len(units) or units[j].hard or units[j].gap) and i - s.clause <= 4:
             s.rest_normal = True  # "Queenie: nowt wrong"
             return i + 1
@@ -325,11 +326,11 @@ class Repeats(Base):
     def ellipsis(self, s: State, i: int, cue: Cue) -> bool:
         """"She was lame. She isn't now.": the sign last spoken of is denied."""
         units = s.units
-        before = units[i - 1] if i else None
+        before = unit_at(units, i - 1)
         j = i + 1
         while j < len(units) and (units[j].is_cue("now") or units[j].low in ("any", "more", "any more", "anymore", "now")):
             j += 1
-        after = units[j] if j < len(units) else None
+        after = unit_at(units, j)
         if not (after is None or after.hard or after.low in (",", "and", "but", ";") or (after.gap and not after.signs)
                 or (j > i + 1 and after.low.split("'")[0] in ("it", "she", "he", "the", "so", "they"))):
             return False

@@ -7,7 +7,8 @@ the bird, or after a number of units where there is no punctuation to tell.
 
 from __future__ import annotations
 
-from dictate.extraction.units import COPULAS, Unit
+from dictate.extraction.english import COPULAS
+from dictate.extraction.units import CueSense, Unit, unit_at
 
 __all__ = ["mute"]
 
@@ -35,7 +36,7 @@ def mute(units: list[Unit], punctuated: bool) -> None:
 
 def is_teaching(units: list[Unit]) -> bool:
     """True for talk to listeners: cues of teaching come often, or an audience is spoken to."""
-    taught = sum(1 for u in units for c in u.cues if c[1] == "teaching" or c[1] == "hypothetical" and c[0] != "reported")
+    taught = sum(1 for u in units for cue in u.cues if cue.category == "teaching" or cue.category == "hypothetical" and cue.rule != "reported")
     spoken_to = sum(1 for u in units if u.is_cue("audience"))
     return taught >= 3 and 100 * taught >= 3 * len(units) or spoken_to >= 1 and taught + spoken_to >= 3
 
@@ -54,7 +55,7 @@ def _lesson(units: list[Unit], punctuated: bool) -> None:
         inside = units[start:i]
         open_ = [u for u in inside if not u.muted]
         shown = any(u.used in ("bird", "measure") for u in inside) or any(
-            u.low.split(" ")[0] in AT_HAND or any(c[0] == "back-to-the-bird" for c in u.cues) for u in open_)
+            u.low.split(" ")[0] in AT_HAND or any(cue.rule == "back-to-the-bird" for cue in u.cues) for u in open_)
         generic = any(u.low.split(" ")[0] in GENERIC for u in open_) or len(inside) > 1 and inside[0].low in ("a", "an") and (
             bool(inside[1].region or inside[1].signs or inside[1].birds))
         if any(u.used == "bird" for u in inside) or shown and not generic:
@@ -71,7 +72,7 @@ def _sentence_ends(units: list[Unit], i: int, start: int, punctuated: bool) -> b
         return i > start and units[i - 1].hard
     unit = units[i]
     return i > start and (unit.gap or unit.used == "bird" or any(
-        c[0] == "back-to-the-bird" or c[1] in ("teaching", "hypothetical") for c in unit.cues)
+        cue.rule == "back-to-the-bird" or cue.category in ("teaching", "hypothetical") for cue in unit.cues)
         or unit.low in ("so", "okay", "now", "then"))
 
 
@@ -79,7 +80,7 @@ def _cued(units: list[Unit], punctuated: bool) -> None:
     i, size = 0, len(units)
     while i < size:
         unit = units[i]
-        hit = next((c for c in unit.cues if c[1] in REACH), None) if not unit.used else None
+        hit = next((cue for cue in unit.cues if cue.category in REACH), None) if not unit.used else None
         if hit is None or unit.muted or _is_no_cue(units, i, hit):
             i += 1
             continue
@@ -129,7 +130,7 @@ def _end(units: list[Unit], i: int, category: str, rule: str, punctuated: bool) 
             return k
         if not punctuated and category == "aside" and unit.gap:
             return k
-        if not punctuated and any(c[1] in ("teaching", "hypothetical") for c in unit.cues):
+        if not punctuated and any(cue.category in ("teaching", "hypothetical") for cue in unit.cues):
             limit = max(limit, k + reach)
         if _returns(units, k, i, category, punctuated):
             return k
@@ -143,9 +144,9 @@ def _invented(units: list[Unit], i: int) -> int:
     """An imagined case goes on over sentences until a real bird is pointed at."""
     for k in range(i + 1, min(i + 70, len(units))):
         unit = units[k]
-        if unit.kind == "newline" or (any(c[0] == "back-to-the-bird" for c in unit.cues) and units[k - 1].hard):
+        if unit.kind == "newline" or (any(cue.rule == "back-to-the-bird" for cue in unit.cues) and units[k - 1].hard):
             return k
-        after = units[k + 1] if k + 1 < len(units) else None
+        after = unit_at(units, k + 1)
         if after is not None and unit.hard and after.low in ("see", "now", "right", "okay") and k - i > 12:
             return k
         if after is not None and unit.hard and after.low in ("her", "his") and k + 2 < len(units) and units[k + 2].region:
@@ -155,7 +156,7 @@ def _invented(units: list[Unit], i: int) -> int:
 
 def _returns(units: list[Unit], k: int, i: int, category: str, punctuated: bool) -> bool:
     unit = units[k]
-    rules = {cue[0] for cue in unit.cues if cue[1] == "returning"}
+    rules = {cue.rule for cue in unit.cues if cue.category == "returning"}
     if not rules:
         return False
     before = units[k - 1].low
@@ -171,7 +172,7 @@ def _returns(units: list[Unit], k: int, i: int, category: str, punctuated: bool)
     if unit.low in ("her", "his"):
         for n, other in enumerate(ahead):
             if other.region:
-                follow = units[k + 2 + n] if k + 2 + n < len(units) else None
+                follow = unit_at(units, k + 2 + n)
                 return follow is not None and (follow.low in COPULAS or bool(follow.signs) or follow.gap)
             if not (other.side or other.low in ("own", "upper", "lower")):
                 return False
@@ -189,7 +190,7 @@ def _start(units: list[Unit], i: int, punctuated: bool) -> int:
     limit = 0 if punctuated else i - 6
     while k > max(0, limit):
         before = units[k - 1]
-        if before.hard or before.used in ("bird", "measure", "action") or any(c[0] == "back-to-the-bird" for c in before.cues):
+        if before.hard or before.used in ("bird", "measure", "action") or any(cue.rule == "back-to-the-bird" for cue in before.cues):
             break
         if not punctuated and (before.gap or before.low in ("and", "so", "but", "now", "then")):
             k -= before.low not in ("and", "so", "but", "now", "then")
@@ -236,7 +237,7 @@ def _generalities(units: list[Unit]) -> None:
 def _answer(units: list[Unit], start: int) -> None:
     """The answer to a teaching question ("What would worry me? Frostbite …") is teaching too."""
     end = next((k for k in range(start, len(units)) if units[k].hard), len(units))
-    if any(u.used == "bird" or any(c[1] == "returning" for c in u.cues) for u in units[start:end]):
+    if any(u.used == "bird" or any(cue.category == "returning" for cue in u.cues) for u in units[start:end]):
         return
     for u in units[start:end]:
         u.muted, u.mute_rule = "question", "question"
@@ -256,7 +257,7 @@ def _questions(units: list[Unit], punctuated: bool) -> None:
                     first += 1
                 if units[first].low == "any" and i + 1 < len(units):
                     if units[i + 1].low in ("no", "none", "nope", "nothing", "nah"):
-                        units[first].cues = (("no", "absent", "forward"),)
+                        units[first].cues = (CueSense("no", "absent", "forward"),)
                     elif units[i + 1].low not in ("yes", "yep", "yeah"):
                         for u in units[first:i]:
                             u.muted, u.mute_rule = "question", "question"
@@ -270,7 +271,7 @@ def _questions(units: list[Unit], punctuated: bool) -> None:
                 if units[first].low.split(" ")[0] in QUESTION:
                     for u in units[first:i]:
                         u.muted, u.mute_rule = "question", "question"
-                    if any(c[1] == "teaching" for u in units[first:i] for c in u.cues):
+                    if any(cue.category == "teaching" for u in units[first:i] for cue in u.cues):
                         _answer(units, i + 1)
             start = i + 1
         return

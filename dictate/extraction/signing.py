@@ -6,7 +6,7 @@ from dictate.extraction.hits import Hit
 from dictate.extraction.placing import Place
 from dictate.extraction.reading import ReaderBase
 from dictate.extraction.state import State
-from dictate.extraction.units import Unit
+from dictate.extraction.units import Unit, unit_at
 
 __all__ = ["Signing"]
 
@@ -92,11 +92,11 @@ class Signing(ReaderBase):
     def _denies_before(self, s: State, i: int) -> bool:
         """nil, none: said behind a sign and before a pause they deny what stands before them."""
         unit = s.units[i]
-        if not any(c[2] == "backward" and c[1] == "absent" for c in unit.cues) or not s.hits or not (
+        if not any(cue.direction == "backward" and cue.category == "absent" for cue in unit.cues) or not s.hits or not (
             s.hits[-1].at == i - 1 or (s.hits[-1].at == i - 2 and s.units[i - 1].low in (":", "-", "–"))
         ):
             return False
-        after = s.units[i + 1] if i + 1 < len(s.units) else None
+        after = unit_at(s.units, i + 1)
         return after is None or after.hard or after.gap or after.low in (",", "-", ")", "and", "&", "/") or (unit.low == "nil" and bool(
             (after.signs and i + 2 < len(s.units) and s.units[i + 2].low == "nil") or after.region))
 
@@ -168,8 +168,8 @@ class Signing(ReaderBase):
 
     def _grade(self, s: State, i: int) -> None:
         unit = s.units[i]
-        after = s.units[i + 1] if i + 1 < len(s.units) else None
-        before = s.units[i - 1] if i else None
+        after = unit_at(s.units, i + 1)
+        before = unit_at(s.units, i - 1)
         if after is not None and after.low in ("of", "a", "an") and i + 2 < len(s.units):
             after = s.units[i + 2]
         ahead = after is not None and not after.used and any(m.id != "normal" for m in after.signs)

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from dictate.extraction.english import COPULAS, DETERMINERS, PREPOSITIONS, SUBJECTS
 from dictate.extraction.hits import Ref
 from dictate.extraction.placing import Place
-from dictate.extraction.reading import SUBJECTS, ReaderBase, fronted_by
+from dictate.extraction.reading import ReaderBase, fronted_by
 from dictate.extraction.state import Open, State
-from dictate.extraction.units import COPULAS, DETERMINERS, PREPOSITIONS, Unit
+from dictate.extraction.units import Unit, unit_at
 from dictate.model import Cue
 
 __all__ = ["Topics"]
@@ -40,7 +41,7 @@ class Topics(ReaderBase):
             return side[1] + 1
         if side and s.paired is not None:
             word, stop = side
-            after = units[stop] if stop < len(units) else None
+            after = unit_at(units, stop)
             comma = after is not None and after.low == "," and stop + 1 < len(units) and bool(units[stop + 1].signs)
             if comma or (after is not None and (after.low in COPULAS or after.low in ("does", "do", "did") or after.number or after.signs or after.grade or after.cues or after.low in
                                       (":", "too", "both", "one", "has", "got") or after.used == "measure")) or after is None:
@@ -58,11 +59,11 @@ class Topics(ReaderBase):
     def _is_context(s: State, i: int, stop: int) -> bool:
         """"Left side first", "Now the right:": the side of all that follows."""
         units = s.units
-        before = units[i - 1] if i else None
+        before = unit_at(units, i - 1)
         if (before is None or before.hard) and stop + 1 < len(units) and units[stop].low == ":" and units[stop + 1].region:
             return not (units[stop + 1].region == "foot pad" and s.hits)
         opening = before is None or before.hard or before.low in ("now", "to", "then", ",") or before.used == "bird"
-        after = units[stop] if stop < len(units) else None
+        after = unit_at(units, stop)
         said = any("side" in u.low for u in units[i:stop])
         return opening and after is not None and (
             (after.low == ":" and (not s.topic or not s.fresh) and (said or (before is not None and before.low in ("now", "to", "then"))))
@@ -121,7 +122,7 @@ class Topics(ReaderBase):
             done = self.mender.correct_place(s, i, refs, stop)
             if done:
                 return done
-        after = units[stop] if stop < len(units) else None
+        after = unit_at(units, stop)
         if s.pending >= 0 and i - s.pending <= 4 and (
             after is None or after.hard or after.kind == "plus" or after.low in (",", ")") or units[i - 1].low == ":"
         ) and not any(u.hard for u in units[s.pending : i]):
@@ -159,7 +160,7 @@ class Topics(ReaderBase):
             return False
         if units[i].low in ("from", "to", "between", "near", "behind", "above", "below", "along", "down", "against", "towards", "beside"):
             return True
-        after = units[stop] if stop < len(units) else None
+        after = unit_at(units, stop)
         return after is None or after.hard or (after.low in SUBJECTS and after.low not in ("there's", "there"))
 
     def _same_limb(self, s: State, refs: list[Ref]) -> bool:
