@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import pytest
 
@@ -139,7 +140,7 @@ def test_swapping_the_side_swaps_nothing_else(extractor: Extractor) -> None:
     """A statement of two pairs: only what the swapped word stands before moves."""
     v = extractor.vocabulary
     paired = [r.id for r in v.regions.values() if r.paired and r.id not in NO_PARTS]
-    for one, other in zip(paired, paired[1:], strict=False):
+    for one, other in pairwise(paired):
         text = "The {a} {one} is bruised. No scab on the {b} {other}."
         for a in ("left", "right"):
             for b in ("left", "right"):

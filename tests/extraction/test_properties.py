@@ -256,7 +256,9 @@ def test_capitals_throughout_change_few_findings(extractor: Extractor) -> None:
 @pytest.mark.parametrize(
     "text",
     [
-        pytest.param("The left hock isn't swollen.", marks=pytest.mark.xfail(reason="n't is not split off in capitals")),
+        pytest.param(
+            "The left hock isn't swollen.", marks=pytest.mark.xfail(reason="N'T is not split off in capitals")
+        ),
         "The left hock is not swollen.",
         "The crop feels soft and there is a scab on the comb.",
     ],
