@@ -68,6 +68,8 @@ class Placer(Looker):
                 return Place([Ref("skin", at=i)], "parasite on skin", i + 1)
             if topic and self._pronoun_ahead(units, i):
                 return Place(topic, "pronoun", i + 1)
+            if topic and said and i > 1 and units[i - 1].low.endswith((" of", " from")) and units[i - 2].low in ("and", "is", "are", ","):
+                return Place(topic, "region before", i + 1)  # "the vent is clean and free of mites"
             if topic and said < 0:  # only parasites were said of this region so far
                 return Place(topic, "region before", i + 1)
             return Place([Ref("skin", at=i)], "parasite on skin", i + 1)
