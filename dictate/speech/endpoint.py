@@ -20,7 +20,7 @@ class EndpointSettings:
     to begin (or end) a phrase; `mode` 0 (lets much pass as speech) to 3 (strict); a phrase longer
     than `longest` seconds is cut at its quietest place."""
 
-    window: float = 0.3
+    window: float = 0.45
     ratio: float = 0.9
     mode: int = 0
     longest: float = 20.0

@@ -36,8 +36,11 @@ class PocketsphinxListener:
     def __init__(self, decoder: Any, endpoint: EndpointSettings | None = None) -> None:
         self._decoder = decoder
         self._endpoint = endpoint or EndpointSettings()
+        self._first_mean = decoder.get_cmn(False)
 
     def begin(self) -> Hearing:
+        # What the decoder has learned of one recording's sound is not carried into the next.
+        self._decoder.set_cmn(self._first_mean)
         return _Hearing(self._decoder, Endpointing(self._endpoint))
 
     def hear(self, blocks: Iterable[Block]) -> Iterator[Utterance]:
@@ -111,7 +114,7 @@ class DecoderSettings:
     """
 
     language_weight: float = 6.5
-    word_penalty: float = 0.65
+    word_penalty: float = 0.3
     beam: float = -48
     word_beam: float = -29
     phone_beam: float = -48

@@ -36,10 +36,10 @@ class BuildSettings:
     `general_words` commonest words; `threshold` below which a general n-gram is left out.
     """
 
-    sentences: int = 20000
-    share: float = 0.7
-    general_words: int = 6000
-    threshold: float = 1e-7
+    sentences: int = 60000
+    share: float = 0.85
+    general_words: int = 4000
+    threshold: float = 3e-7
     seed: int = 1
 
 
@@ -102,11 +102,13 @@ def _wheel_files() -> tuple[Path, Path, Path]:
 
 def _key(vocabulary: Vocabulary, settings: BuildSettings) -> str:
     from dictate.speech import general_english, language_model
-    from dictate.vocabulary import letter_sounds, pronunciations, sentences, spoken_numbers
+    from dictate.vocabulary import letter_sounds, patterns, pronunciations, sentences, spoken_numbers
 
     digest = hashlib.sha256()
     digest.update(f"{vocabulary.digest} {version('pocketsphinx')} {asdict(settings)}".encode())
-    code = (general_english, language_model, letter_sounds, pronunciations, sentences, spoken_numbers)
+    code = (
+        general_english, language_model, letter_sounds, patterns, pronunciations, sentences, spoken_numbers,
+    )
     for path in (__file__, *(module.__file__ for module in code)):
         digest.update(Path(str(path)).read_bytes())
     return digest.hexdigest()[:24]

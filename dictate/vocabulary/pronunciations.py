@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from dictate.errors import LexiconError
 from dictate.vocabulary.letter_sounds import spell_out
-from dictate.vocabulary.sentences import tokens
+from dictate.vocabulary.patterns import tokens
 
 if TYPE_CHECKING:
     from dictate.vocabulary.words import Vocabulary

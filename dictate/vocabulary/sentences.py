@@ -19,20 +19,23 @@ from __future__ import annotations
 
 import itertools
 import random
-import re
+from bisect import bisect
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from dictate.errors import LexiconError
 from dictate.vocabulary.entries import Sign
+from dictate.vocabulary.patterns import Choice, Node, Slot, Words, read_pattern, tokens
 from dictate.vocabulary.spoken_numbers import NumberSpeller
 
 if TYPE_CHECKING:
     from dictate.vocabulary.entries import Entry
     from dictate.vocabulary.words import Vocabulary
 
-__all__ = ["SentenceMaker", "make_sentences", "tokens"]
+__all__ = ["SentenceMaker", "make_sentences"]
 
+NUMBERS = ("number", "digits", "decimal")
 JOIN = 0.6  # how likely a speaker goes on without a pause
 # Weights of a sign on its usual regions, of its words for that region alone, elsewhere, and of one that
 # may be anywhere.
@@ -43,36 +46,11 @@ POWER, FURTHER, NAMED = 0.5, 0.6, 4.0
 RAREST = 1e-7
 
 
-def tokens(text: str) -> list[str]:
-    """The words of a text as a recogniser knows them: small letters, hyphens parted, no other marks."""
-    return re.findall(r"[a-z]+(?:'[a-z]+)*'?(?<!')|[a-z]+", text.lower().replace("’", "'"))
-
-
-@dataclass(frozen=True, slots=True)
-class _Word:
-    words: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class _Slot:
-    name: str
-    keys: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class _Choice:
-    options: tuple[tuple[_Node, ...], ...]
-    optional: bool
-
-
-_Node = _Word | _Slot | _Choice
-
-
 @dataclass(slots=True)
 class _Pool:
     """Things to choose from, with running totals of their weights."""
 
-    items: list[tuple[str, tuple[_Node, ...], str]]
+    items: list[tuple[str, tuple[Node, ...], str]]
     totals: list[float]
 
 
@@ -97,8 +75,9 @@ class SentenceMaker:
         self._common = common or (lambda word: RAREST)
         self._random = random.Random(seed)
         self._numbers = NumberSpeller(vocabulary.numbers.values())
-        self._pools: dict[tuple[str, ...], _Pool] = {}
-        self._parsed: dict[str, tuple[tuple[_Node, ...], float]] = {}
+        self._pools: dict[tuple[str, ...], _Pool] = {}  # by what slots say; each slot keeps its own too
+        self._shares: dict[tuple[str, ...], list[tuple[tuple[str, tuple[Node, ...], str], float]]] = {}
+        self._parsed: dict[str, tuple[tuple[Node, ...], float]] = {}
         self._patterns = self._usable(vocabulary)
 
     def _usable(self, vocabulary: Vocabulary) -> _Pool:
@@ -136,22 +115,24 @@ class SentenceMaker:
             if words:
                 yield words
 
-    def _say(self, nodes: Sequence[_Node], talk: _Talk) -> None:
+    def _say(self, nodes: Sequence[Node], talk: _Talk) -> None:
         for node in nodes:
-            if isinstance(node, _Word):
+            if isinstance(node, Words):
                 talk.words += node.words
-            elif isinstance(node, _Choice):
+            elif isinstance(node, Choice):
                 if not node.optional or self._random.random() < 0.5:
                     self._say(self._random.choice(node.options), talk)
             else:
                 self._fill(node, talk)
 
-    def _fill(self, slot: _Slot, talk: _Talk) -> None:
-        spoken = self._number(slot)
-        if spoken is not None:
-            talk.words += spoken
+    def _fill(self, slot: Slot, talk: _Talk) -> None:
+        if slot.name in NUMBERS:
+            talk.words += self._number(slot)
             return
-        pool = self._pool_of(slot, talk.region if slot.name == "sign" else "")
+        region = talk.region if slot.name == "sign" else ""
+        pool = slot.pools.get(region)
+        if pool is None:
+            pool = slot.pools[region] = self._pool_of(slot, region)
         if not pool.items:
             return
         _, nodes, id_ = self._pick(pool)
@@ -159,29 +140,27 @@ class SentenceMaker:
             talk.region = id_
         self._say(nodes, talk)
 
-    def _number(self, slot: _Slot) -> list[str] | None:
+    def _number(self, slot: Slot) -> list[str]:
         numbers, rng = self._numbers, self._random
         if slot.name == "number":
             low, high, *step = (int(key) for key in slot.keys)
             return numbers.whole(rng.randrange(low, high + 1, step[0] if step else 1), rng)
         if slot.name == "digits":
             return numbers.digits([rng.randrange(10) for _ in range(int(slot.keys[0]))], rng)
-        if slot.name == "decimal":
-            low_, high_, places = float(slot.keys[0]), float(slot.keys[1]), int(slot.keys[2])
-            return numbers.decimal(f"{rng.uniform(low_, high_):.{places}f}", rng)
-        return None
+        low_, high_, places = float(slot.keys[0]), float(slot.keys[1]), int(slot.keys[2])
+        return numbers.decimal(f"{rng.uniform(low_, high_):.{places}f}", rng)
 
-    def _pick(self, pool: _Pool) -> tuple[str, tuple[_Node, ...], str]:
-        return self._random.choices(pool.items, cum_weights=pool.totals)[0]
+    def _pick(self, pool: _Pool) -> tuple[str, tuple[Node, ...], str]:
+        return pool.items[bisect(pool.totals, self._random.random() * pool.totals[-1], 0, len(pool.items) - 1)]
 
-    def _pool_of(self, slot: _Slot, region: str = "") -> _Pool:
+    def _pool_of(self, slot: Slot, region: str = "") -> _Pool:
         key = (slot.name, *slot.keys, "@", region)
         if key not in self._pools:
             self._pools[key] = _Pool([], [])  # for a slot that comes back to itself
             self._pools[key] = self._make_pool(slot, region)
         return self._pools[key]
 
-    def _make_pool(self, slot: _Slot, region: str) -> _Pool:
+    def _make_pool(self, slot: Slot, region: str) -> _Pool:
         weighted = []
         slots = self._vocabulary.entries("slot")
         if slot.name in slots and not slot.keys:
@@ -204,21 +183,25 @@ class SentenceMaker:
 
     def _shared(
         self, phrases: Sequence[str], id_: str, whole: float
-    ) -> list[tuple[tuple[str, tuple[_Node, ...], str], float]]:
+    ) -> list[tuple[tuple[str, tuple[Node, ...], str], float]]:
         """The phrases of an entry with their parts of the weight `whole`."""
-        parted = [(phrase, words) for phrase in phrases if (words := tokens(phrase))]
-        weights = [self._usual(words, id_) for _, words in parted]
-        return [
-            ((phrase, (_Word(tuple(words)),), id_), whole * weight / sum(weights))
-            for (phrase, words), weight in zip(parted, weights, strict=True)
-        ]
+        key = (id_, *phrases)
+        if key not in self._shares:
+            parted = [(phrase, words) for phrase in phrases if (words := tokens(phrase))]
+            weights = [self._usual(words, id_) for _, words in parted]
+            total = sum(weights)
+            self._shares[key] = [
+                ((phrase, (Words(tuple(words)),), id_), weight / total)
+                for (phrase, words), weight in zip(parted, weights, strict=True)
+            ]
+        return [(item, whole * part) for item, part in self._shares[key]]
 
     def _usual(self, words: list[str], id_: str) -> float:
         rarest = max(RAREST, min(map(self._common, words), default=0.0))
         named = NAMED if " ".join(words) in (id_, f"{id_}s") else 1.0
         return float(named * rarest**POWER * FURTHER ** (len(words) - 1))
 
-    def _entries(self, slot: _Slot) -> Iterator[tuple[Entry, str]]:
+    def _entries(self, slot: Slot) -> Iterator[tuple[Entry, str]]:
         """The entries a slot such as {region:paired:plural} means, each with the list to take."""
         try:
             entries = self._vocabulary.entries(slot.name)
@@ -234,28 +217,25 @@ class SentenceMaker:
             if fits:
                 yield entry, form
 
-    def _missing(self, nodes: Sequence[_Node]) -> list[str]:
+    def _missing(self, nodes: Sequence[Node]) -> list[str]:
         """The slots among the nodes that nothing can fill."""
         out: list[str] = []
         for node in nodes:
-            if isinstance(node, _Choice):
+            if isinstance(node, Choice):
                 for option in node.options:
                     out += self._missing(option)
-            elif isinstance(node, _Slot):
-                if node.name in ("number", "digits", "decimal"):
-                    known = self._numbers.complete
-                else:
-                    known = bool(self._pool_of(node).items)
-                if not known:
+            elif isinstance(node, Slot):
+                number = node.name in NUMBERS
+                if not (self._numbers.complete if number else self._pool_of(node).items):
                     out.append(":".join((node.name, *node.keys)))
         return out
 
-    def _parse(self, pattern: str) -> tuple[tuple[_Node, ...], float]:
+    def _parse(self, pattern: str) -> tuple[tuple[Node, ...], float]:
         if pattern not in self._parsed:
-            text, weight = pattern, 1.0
-            if (match := re.search(r"\s\*(\d+(?:\.\d+)?)$", pattern)) is not None:
-                text, weight = pattern[: match.start()], float(match[1])
-            self._parsed[pattern] = (_parse(text), weight)
+            try:
+                self._parsed[pattern] = read_pattern(pattern)
+            except ValueError as error:
+                raise LexiconError("sentences.toml", [f'in "{pattern}" {error}']) from error
         return self._parsed[pattern]
 
 
@@ -283,7 +263,7 @@ def _phrases(entry: Entry, form: str) -> list[str]:
     return [phrase for name in names for phrase in getattr(entry, name, ())]
 
 
-def _pool(weighted: list[tuple[tuple[str, tuple[_Node, ...], str], float]]) -> _Pool:
+def _pool(weighted: list[tuple[tuple[str, tuple[Node, ...], str], float]]) -> _Pool:
     kept = [(item, weight) for item, weight in weighted if weight > 0]
     return _Pool([item for item, _ in kept], list(itertools.accumulate(weight for _, weight in kept)))
 
@@ -297,41 +277,3 @@ def _matches(entry: Entry, key: str) -> bool:
         return True
     values = (getattr(entry, name, None) for name in ("category", "role", "direction", "quantity"))
     return key in (entry.id, *values)
-
-
-_PIECE = re.compile(r"\{[^{}]*\}|[\[\](|)]|[^\[\](|){}]+")
-
-
-def _parse(text: str) -> tuple[_Node, ...]:
-    pieces = _PIECE.findall(text)
-    options, rest = _parse_options(pieces, 0, "")
-    if rest != len(pieces):
-        raise ValueError(f'brackets do not match in "{text}"')
-    return options[0] if len(options) == 1 else (_Choice(options, False),)
-
-
-def _parse_options(pieces: list[str], at: int, closing: str) -> tuple[tuple[tuple[_Node, ...], ...], int]:
-    """The choices up to the closing bracket, and the place after it."""
-    options: list[tuple[_Node, ...]] = []
-    nodes: list[_Node] = []
-    while at < len(pieces) and pieces[at] != closing:
-        piece = pieces[at]
-        at += 1
-        if piece in "[(":
-            inner, at = _parse_options(pieces, at, "]" if piece == "[" else ")")
-            nodes.append(_Choice(inner, piece == "["))
-            if at >= len(pieces) or pieces[at] not in "])":
-                raise ValueError("a bracket is not closed")
-            at += 1
-        elif piece == "|":
-            options.append(tuple(nodes))
-            nodes = []
-        elif piece[0] == "{":
-            name, *keys = piece[1:-1].split(":")
-            nodes.append(_Slot(name, tuple(keys)))
-        elif piece in "])":
-            raise ValueError("a bracket is closed that was not opened")
-        elif words := tokens(piece):
-            nodes.append(_Word(tuple(words)))
-    options.append(tuple(nodes))
-    return tuple(options), at

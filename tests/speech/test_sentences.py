@@ -11,7 +11,8 @@ from num2words import num2words
 
 from dictate.vocabulary import Vocabulary, load_vocabulary
 from dictate.vocabulary.entries import Entry, Region, Sentence, Sign, Slot
-from dictate.vocabulary.sentences import SentenceMaker, make_sentences, tokens
+from dictate.vocabulary.patterns import read_pattern, tokens
+from dictate.vocabulary.sentences import SentenceMaker, make_sentences
 from dictate.vocabulary.spoken_numbers import NumberSpeller
 
 
@@ -110,6 +111,12 @@ def test_a_pattern_with_nothing_to_fill_it_is_named_and_left_out() -> None:
     maker = SentenceMaker(small(Sentence(id="a", say=("good", "the {colour} one")), loop))
     assert any("{colour}" in fault for fault in maker.faults())
     assert {" ".join(set(words)) for words in maker.sentences(50)} == {"good"}
+
+
+@pytest.mark.parametrize("pattern", ["a [b", "a b)", "(a|b", "a ] b", "(a|b]"])
+def test_brackets_that_do_not_match_are_refused(pattern: str) -> None:
+    with pytest.raises(ValueError, match="bracket"):
+        read_pattern(pattern)
 
 
 def test_without_patterns_there_are_no_sentences() -> None:
