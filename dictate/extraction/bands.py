@@ -17,6 +17,8 @@ from dictate.vocabulary import Vocabulary
 __all__ = ["Band", "BandReader"]
 
 BETWEEN = frozenset("is : . = 's with a the on number reads reading says , she he wears wearing her his left right leg of marked and it has got".split())
+AFTER_WORD = frozenset(["with", "a", "the", ",", "reading", "marked", "it", "has", "got", "says", "that", "is", "'s", ":", "her",
+                        "his", "on her", "on his"])
 SIDE_LETTERS = frozenset("lrtdgcfwq")  # letters that also stand for sides, grams, days … in notes
 NO_LETTER = frozenset("xai")
 LONGEST = 4  # digits of a band; more are a band and something else said in one breath
@@ -70,15 +72,22 @@ class BandReader:
         colour, letter = self.role(unit, "colour"), self.role(unit, "letter")
         if letter and i and units[i - 1].number and unit.unit:
             return None
+        if unit.low == "or" and not (text[unit.span.start] == "O" and (i == 0 or units[i - 1].kind == "newline")):
+            return None  # short for orange only where it cannot be the word
         mark = colour or letter.lower()
         j = i + 1
         while j < len(units) and j <= i + 6:
             low = units[j].low
             if self.role(units[j], "band") and low not in ("no", "nb"):
                 worded = True
-            elif low in ("on", "number") or (worded and low in ("with", "a", "the", ",", "reading", "marked", "it", "has",
-                                                                "got", "says", "that", "is", "'s", ":")):
+            elif low in ("on", "number") or (worded and low in AFTER_WORD):
                 pass
+            elif low == "." and j == i + 1 and unit.low != mark and j + 1 < len(units) and (
+                units[j + 1].number or self.role(units[j + 1], "band")
+            ):
+                pass  # wh. 40, wh. ring 40
+            elif low == "," and j + 1 < len(units) and self.role(units[j + 1], "band") and units[j + 1].low != "no":
+                pass  # red, number 2
             else:
                 break
             j += 1
@@ -123,11 +132,13 @@ class BandReader:
             if nested:
                 nested.start = i
                 return nested
-        if band_word and self._single_letter(units, j, text):
+        if band_word and self._single_letter(units, j, text, worded=True):
             return Band(f"{units[j].low[0]} {digits_of(units[j + 1])}", i, j + 2, True)
         if not units[j].number or (short and linked and units[j - 1].low in ("a", "the", "on", "left", "right", "and")):
             return None
-        if self.role(unit, "sex") and units[j].number and units[j].number.bare_one:
+        if self.role(unit, "sex") and ((units[j].number and units[j].number.bare_one) or any(
+            self.role(u, "no-band") for u in units[j + 1 : j + 4])
+        ):
             return None
         digits, end = self.digits(units, j, band_word)
         if not digits:
@@ -138,9 +149,14 @@ class BandReader:
             or self.role(units[end + 1], "sex")
         ):
             return Band(f"{self.role(after, 'colour')} {digits}", i, end + 1, True)
+        suffix = unit_at(units, end)
+        if band_word and suffix is not None and len(suffix.low) == 1 and suffix.low.isalpha() and suffix.kind == "word" and (
+            text[units[end - 1].span.end : suffix.span.start] in ("", "-")
+        ):
+            return Band(f"{digits} {suffix.low}", i, end + 1, True)  # 42-B
         return Band(digits, i, self._said_again(units, end, "", digits), band_word)
 
-    def _single_letter(self, units: list[Unit], i: int, text: str) -> bool:
+    def _single_letter(self, units: list[Unit], i: int, text: str, worded: bool = False) -> bool:
         """Y17, W-118, B 12: a letter written to its number."""
         unit = units[i]
         single = unit.low.rstrip(".")
@@ -154,6 +170,8 @@ class BandReader:
             return False
         before = unit_at(units, i - 1)
         opening = before is None or before.hard or before.low in (",", "-", ":", "&", "and", "is", "'s", "to", "+", "(")
+        if worded:
+            return True
         if single in SIDE_LETTERS:
             return between == "-" or (opening and between == "" and (before is None or before.low not in (",", "-", "&")))
         return between != " " or opening
@@ -173,7 +191,7 @@ class BandReader:
             return False
         if (after.delay and tight and not after.gap) or (after.measures and "age" in after.measures):
             return False
-        if after.low in ("points", "%", "point", "of them") or (after.low == "/" and j + 2 < len(units) and units[j + 2].number):
+        if after.low in ("points", "%", "point", "of them", "of") or (after.low == "/" and j + 2 < len(units) and units[j + 2].number):
             return False
         if number.bare_one and not worded and not (
             after.kind in ("punct", "newline", "number") or after.gap or self.role(after, "sex") or after.region

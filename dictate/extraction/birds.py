@@ -29,7 +29,7 @@ class Mention:
 
     `new`: said to be another one ("next bird"; without a mark it opens a bird not yet named).
     `start`: the first of several. `denied`: "this isn't …". `again`: "back to …".
-    `own`: the band of the bird in hand ("the band she wears is …"). `weak`: less sure to be a bird. `once`: only known from elsewhere in the text.
+    `own`: the band of the bird in hand ("the band she wears is …"). `weak`: less sure to be a bird. `once`: only known from elsewhere in the text. `titled`: known only by "poor old …".
     `corrects`: words of correction stand before it. `listed`: joined to the mention before ("4, 5 and 6")."""
 
     at: int
@@ -43,6 +43,7 @@ class Mention:
     own: bool = False
     weak: bool = False
     once: bool = False
+    titled: bool = False
     corrects: bool = False
     listed: bool = False
     span: Span = Span(0, 0)
@@ -69,23 +70,26 @@ class BirdFinder:
             if mention is None or _imagined(units, mention.at):
                 i += 1
                 continue
-            self._take(units, mention, mentions)
+            self._take(units, mention, mentions, text)
             i = max(mention.end, i + 1)
             while mention is not None and mention.band and not mention.denied:
                 mention = self._list_on(units, mention)
                 if mention is not None:
-                    self._take(units, mention, mentions)
+                    self._take(units, mention, mentions, text)
                     i = mention.end
         self._known_again(units, text, cased, mentions)
         if cased and any(m.name for m in mentions) and not any(m.band for m in mentions):
             for k in range(len(units)):
-                if not units[k].used and (k == 0 or units[k - 1].hard) and self.names.possible(units, k, text, cased) and \
-                        self.names.plain(units[k]) and (self.names.acts(units, k) or (units[k + 1 : k + 2] and units[k + 1].low in ":=-")):
-                    self._take(units, Mention(k, k + 1, name=_written(units[k], text), weak=True), mentions)
+                start = self.names.with_title(units, k)
+                if not units[k].used and (start == 0 or units[start - 1].hard) and self.names.possible(units, k, text, cased) and \
+                        (self.names.plain(units[k]) or (start < k and self.names.wordless(units[k]))) and (self.names.acts(units, k) or (units[k + 1 : k + 2] and units[k + 1].low in ":=-(")):
+                    self._take(units, Mention(k, k + 1, name=_written(units[k], text), weak=True), mentions, text)
         unreal = {u.low for k, u in enumerate(units) if u.kind == "word" and self.names.given(u) and _imagined(units, k)}
         mentions = [m for m in mentions if m.name.lower() not in unreal]
         if any(m.band for m in mentions):
-            mentions = [m for m in mentions if not m.weak]
+            mentions = [m for m in mentions if not m.weak or _beside_a_band(units, m, mentions)]
+        if any(m.name and not m.titled for m in mentions):
+            mentions = [m for m in mentions if not m.titled]
         for mention in mentions:
             mention.weak = mention.once
         if not any(m.band or m.name for m in mentions):
@@ -94,7 +98,7 @@ class BirdFinder:
             for test in (self.names.alone, self.names.vocative):
                 k = next((k for k in range(min(60, len(units))) if test(units, k, text, cased) and not _imagined(units, k)), -1)
                 if k >= 0:
-                    self._take(units, Mention(k, k + 1, name=_written(units[k], text), weak=True), mentions)
+                    self._take(units, Mention(k, k + 1, name=_written(units[k], text), weak=True), mentions, text)
                     self._known_again(units, text, cased, mentions)
                     break
         return sorted(mentions, key=lambda m: m.at)
@@ -130,10 +134,15 @@ class BirdFinder:
         found = numbers if len(numbers) > 1 or (numbers and numbers[0].at <= 3) else names
         for mention in found:
             if not _imagined(units, mention.at):
-                self._take(units, mention, mentions)
+                self._take(units, mention, mentions, text)
 
-    def _take(self, units: list[Unit], mention: Mention, mentions: list[Mention]) -> None:
+    def _take(self, units: list[Unit], mention: Mention, mentions: list[Mention], text: str) -> None:
         mention.span = units[mention.at].span.cover(units[mention.end - 1].span)
+        title = self.names.with_title(units, mention.end - 1) if mention.name and not mention.band else mention.end
+        if title < mention.end - 1:
+            mention.at = min(mention.at, title)
+            mention.name = text[units[title].span.start : units[mention.end - 1].span.end]
+            mention.span = units[mention.at].span.cover(mention.span)
         back = units[max(0, mention.at - 10) : mention.at]
         for unit in reversed(back):
             if unit.used == "bird" or unit.signs or unit.region:
@@ -153,7 +162,7 @@ class BirdFinder:
                     found.at, found.again = i, True
                     return found
             starting = bool(self._role(unit, "start"))
-            if starting or (self._role(unit, "next") and self._is_next(units, i)):
+            if starting or (self._role(unit, "next") and self._is_next(units, i, text, cased)):
                 return self._after_next(units, i, text, cased, starting)
         found = self._band(units, i, text)
         if found is None and unit.birds and self.names.intro(unit):
@@ -169,7 +178,7 @@ class BirdFinder:
 
     # -- next
 
-    def _is_next(self, units: list[Unit], i: int) -> bool:
+    def _is_next(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
         """"next week" and "the next one" of two toes are no new bird; "next," and "next bird" are."""
         unit = units[i]
         after = unit_at(units, i + 1)
@@ -178,7 +187,7 @@ class BirdFinder:
             return False
         if not any(m.id == "perhaps-next" for m in unit.birds):
             return True
-        if after is None or after.delay or after.low in ("to", "time", "door", "check", "toe", "week", "day"):
+        if after is None or after.delay or after.action or after.low in ("to", "time", "door", "check", "toe", "week", "day"):
             return False
         j = i + 1
         while j < len(units) and j < i + 5 and units[j].low in LINKS:
@@ -186,11 +195,13 @@ class BirdFinder:
         if j < len(units) and (self._role(units[j], "colour") or self._role(units[j], "letter") or self._role(units[j], "sex")
                                or self._role(units[j], "breed") or (units[j].number and not units[j].number.bare_one)):
             return True
+        if j < len(units) and (units[j].region or units[j].action):
+            return False
         if unit.low == "next":
             return not (after.region or after.side or after.signs) and (before is None or before.hard or unit.gap
                                                                      or j >= len(units) or self.names.plain(units[j]))
         return j < len(units) and j <= i + 3 and self.names.plain(units[j]) and units[j].kind == "word" and \
-            units[j].low not in self.names.not_names
+            units[j].low not in self.names.not_names or (cased and self.names.fresh(units, j, text, cased))
 
     def _after_next(self, units: list[Unit], i: int, text: str, cased: bool, starting: bool) -> Mention | None:
         """next bird [is] [a] <band or name>"""
@@ -233,8 +244,7 @@ class BirdFinder:
                                and after.span.start - units[end - 1].span.end <= 1):
                 return Mention(j, end, band=digits)
         if self.names.fresh(units, j, text, cased) or self.names.subject(units, j, text, cased):
-            after = unit_at(units, j + 1)
-            if after is None or after.kind != "word" or after.gap or after.low != "of":
+            if cased or self.names.stands(units, j):
                 return Mention(j, j + 1, name=_written(units[j], text))
         return None
 
@@ -300,6 +310,8 @@ class BirdFinder:
 
     def _name(self, units: list[Unit], i: int, text: str, cased: bool) -> Mention | None:
         strong = self.names.described(units, i, text, cased)
+        if not strong and self.names.titled(units, i) and self.names.subject(units, i, text, cased):
+            return Mention(i, i + 1, name=_written(units[i], text), weak=True, titled=True)
         if strong or self.names.subject(units, i, text, cased) or self.names.heads_line(units, i, text, cased):
             return Mention(i, i + 1, name=_written(units[i], text), weak=not strong)
         return None
@@ -322,11 +334,22 @@ class BirdFinder:
                                                                                               or after.signs)):
                     more.append(Mention(i, i + 1, band=numbers[digits_of(unit)], again=True))
         for mention in more:
-            self._take(units, mention, mentions)
+            self._take(units, mention, mentions, text)
 
 
 def _written(unit: Unit, text: str) -> str:
     return text[unit.span.start : unit.span.end]
+
+
+def _beside_a_band(units: list[Unit], mention: Mention, mentions: list[Mention]) -> bool:
+    """"amber now, purple four": a name and a band in one breath are one bird's."""
+    for other in mentions:
+        if other.band:
+            first, last = (mention, other) if mention.at < other.at else (other, mention)
+            between = units[first.end : last.at]
+            if len(between) <= 4 and not any(u.hard or u.signs or u.region for u in between):
+                return True
+    return False
 
 
 def _denied(units: list[Unit], i: int) -> bool:

@@ -43,7 +43,7 @@ class OpenExam:
         return bool(self.band or self.name)
 
     def is_called(self, mention: Mention) -> bool:
-        return bool(mention.band and mention.band == self.band) or bool(
+        return bool(mention.band and self.band and _one_band(mention.band, self.band)) or bool(
             mention.name and mention.name.lower() == self.name.lower())
 
     def differs(self, mention: Mention) -> bool:
@@ -56,6 +56,11 @@ class OpenExam:
         else:
             self.band, self.name = self.band or mention.band, self.name or mention.name
         self.mentions.append(mention)
+
+
+def _one_band(a: str, b: str) -> bool:
+    """The same mark, or the number alone of the other ("140", then "blue 140")."""
+    return a == b or (" " not in a and b.endswith(f" {a}")) or (" " not in b and a.endswith(f" {b}"))
 
 
 def has_content(units: list[Unit]) -> list[bool]:
@@ -96,6 +101,8 @@ class _Divider:
             if not mention.start and (self.said(mention.at) or here.known) and not self._just_said(mention):
                 self._open(mention)
         elif here.is_called(mention) or (mention.weak and here.known):
+            if mention.band.endswith(f" {here.band}"):
+                here.band = mention.band
             here.mentions.append(mention)
         elif any(e.is_called(mention) for e in self.exams):
             self._close(mention.at)
@@ -103,8 +110,8 @@ class _Divider:
             self.here.mentions.append(mention)
         elif (not here.known and not (mention.new and self.said(mention.at))) or (not mention.new and not here.differs(mention) and self._same_bird(mention)):
             here.take(mention)
-        elif here.differs(mention) and not self.said(mention.at) and not mention.new and not mention.again and (
-            (mention.corrects and not mention.listed) or not self._listed(mention)
+        elif here.differs(mention) and not self.said(mention.at) and mention.corrects and not (
+            mention.new or mention.again or self._listed(mention)
         ):
             if mention.name:
                 self.retracted.add(here.name.lower())
@@ -153,13 +160,14 @@ class _Divider:
             bool(between) or here.mentions[-1].listed or any(self._group(u) for u in after)
             or any(u.used == "bird" for u in after[:2]))
         mention.listed = listed
-        return listed or len(between) > 3
+        return listed
 
     def _group(self, unit: Unit) -> bool:
         """all, both of them, all three …"""
         return bool(unit.birds and unit.role("group", self.roles)) or unit.low.split(" ")[0] in ("all", "both")
 
     def _open(self, mention: Mention) -> None:
+        self._listed(mention)
         if any(self.content[self.start : mention.at]) or self.here.known:
             self._close(mention.at)
         else:

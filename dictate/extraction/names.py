@@ -20,7 +20,9 @@ AFTER_BARE = frozenset("she he she's he's who has here now first next again then
 OPENING = frozenset(["okay", "right", "now", "and", "so", ",", '"', "well", "then", "oh", "but", "hello", "come on", ":",
                      "&", "next", "plus", "(", "/", "-", "ok", "righto"])
 NOT_BEFORE = frozenset("from by with like than of not to at for in unlike on under isn't n't mr mrs dr doctor uncle aunt auntie grandad a an the".split())
-VERBS = frozenset("is 's was has had looks feels seems weighs got needs gets goes".split())
+VERBS = frozenset("is 's was has had looks feels seems weighs got needs gets goes can could couldn't can't wasn't isn't hasn't did didn't does doesn't came went".split())
+TITLES = frozenset(["mrs", "mr", "ms", "miss", "lady", "lord", "sir", "dame", "madam", "auntie", "aunt", "captain", "doctor"])
+OF_A = frozenset(["a", "an", "the", "our", "my"])
 
 
 class NameReader:
@@ -72,7 +74,7 @@ class NameReader:
         for unit in units[start : start + reach]:
             if unit.hard or unit.low in (",", ";", "and"):
                 return False
-            if self.role(unit, "sex") and not unit.low.endswith("s"):
+            if (self.role(unit, "sex") or (self.role(unit, "breed") and unit.low.endswith(("hen", "cock")))) and not unit.low.endswith("s"):
                 return True
         return False
 
@@ -142,9 +144,13 @@ class NameReader:
         rest = [u.low for u in units[i + 1 : i + 4]]
         if not rest:
             return False
-        if rest[0] == "," and len(rest) > 1 and rest[1] in ("a", "an", "the", "our"):
-            return self.sexed(units, i + 3)
-        if rest[0] in ("is", "'s", "was") and len(rest) > 1 and rest[1] in ("a", "an", "the", "our", "my"):
+        if rest[0] == "," and len(rest) > 1 and (rest[1] in OF_A or rest[1] in ("who", "who's")):
+            return self.sexed(units, i + 3, 5)
+        if rest[0] == "," and i + 2 < len(units) and self.role(units[i + 2], "sex") and not units[i + 2].low.endswith("s"):
+            return True
+        if rest[0] in (".", "!") and len(rest) > 2 and rest[1] in SHE_OR_HE:
+            return self.sexed(units, i + (3 if rest[1] in ("she's", "he's") else 4), 4)
+        if rest[0] in ("is", "'s", "was") and len(rest) > 1 and rest[1] in OF_A:
             return self.sexed(units, i + 3, 4)
         if rest[0] in SHE_OR_HE and len(rest) > 2:
             step = 2 if rest[0] in ("she's", "he's") else 3
@@ -169,13 +175,19 @@ class NameReader:
         before, opens, titled = self._place(units, i)
         if before is not None and (before.low in NOT_BEFORE or self.role(before, "kin") or before.is_cue("other-bird")):
             return False
-        if after.low in ("is", "'s", "was") and self._is_a(units, i) and (opens or self.plain(unit) or titled):
+        if after.low in ("is", "'s", "was") and self._is_a(units, i) and (opens or self.wordless(unit) or titled):
+            return True
+        if after.low in (".", "!") and self.plain(unit) and self._is_a(units, i):
             return True
         if (opens or titled) and self._is_a(units, i):
             return True
-        if (opens or titled) and self.role(after, "sex") and not after.low.endswith("s") and (self.plain(unit) or cased):
+        if (opens or (titled and self.given(unit))) and self.role(after, "sex") and not after.low.endswith("s") and (self.plain(unit) or cased):
             return True
-        if (opens or titled) and (self.role(after, "no-band") or self.role(after, "start") or after.low in ("next", "first")):
+        if (opens or titled) and self.wordless(unit) and (
+            self.role(after, "no-band") or self.role(after, "start") or after.low in ("next", "first")
+            or (after.low == "now" and i + 2 < len(units) and bool(self.role(units[i + 2], "colour") or self.role(units[i + 2], "band")))
+            or (after.low == "(" and i + 2 < len(units) and self.role(units[i + 2], "no-band"))
+        ):
             return self._said_by_itself(units, i)
         if before is not None and before.low in ("ms", "miss", "lady", "dame", "sir") and self.plain(unit):
             return not units[i - 1].is_cue("other-bird") and (after.low in VERBS or after.kind != "word" or after.low in SHE)
@@ -210,8 +222,25 @@ class NameReader:
         if k >= len(units):
             return True
         unit = units[k]
-        return unit.kind != "word" or unit.gap or unit.low in AFTER or bool(unit.region) or bool(
+        return unit.kind != "word" or unit.gap or unit.low in AFTER or bool(unit.region) or unit.low == units[i].low or bool(
+            self.role(unit, "colour") or self.role(unit, "band") or
             self.role(unit, "no-band") or self.role(unit, "sex") or unit.is_cue("returning"))
+
+    def titled(self, units: list[Unit], i: int) -> bool:
+        """A word not known for a name after "poor old …": it may be no name."""
+        return i > 0 and bool(self.role(units[i - 1], "title")) and not self.given(units[i]) and units[i - 1].low not in TITLES
+
+    def with_title(self, units: list[Unit], i: int) -> int:
+        """Where the name begins that ends at i: "Mrs Tibbs", "Ms. Juniper"."""
+        k = i - 1 - (i > 1 and units[i - 1].low == "." and units[i - 2].low in TITLES)
+        return k if k >= 0 and units[k].low in TITLES and not units[k].used else i
+
+    def stands(self, units: list[Unit], i: int) -> bool:
+        """After words that bring a bird: does the word at i stand as a name, or does talk go on ("next ask …")?"""
+        after = unit_at(units, i + 1)
+        return after is None or after.kind != "word" or after.gap or self.given(units[i]) or after.low in AFTER or (
+            after.low in VERBS or self._follows(after) or bool(after.region or after.signs or after.side or after.birds
+                                                                 and self.given(after)))
 
     def heads_line(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
         """A note's line that begins with a name: "Petal - dull", "Clover = …", "Tawny (no ring)"."""
@@ -268,6 +297,8 @@ class NameReader:
             return True
         if not cased and self.given(units[i]) and self.acts(units, i):
             return before is None or before.low not in NOT_BEFORE
+        if not cased and self.given(units[i]) and after.low in VERBS:
+            return True
         if not self.opens(units, i) and not (before is not None and self.role(before, "title")):
             return False
         follow = unit_at(units, i + 2)
