@@ -13,6 +13,19 @@ from dictate.extraction.units import unit_at
 from dictate.model import Cue
 
 __all__ = ["Backward"]
+NONE = frozenset("none, nothing, nil, not a one, none at all".split(", "))  # said behind a topic
+NONE_AT = frozenset("none, nothing, not a one, nil, not one, none at all, no".split(", "))  # said before a place
+TURNED_AWAY = frozenset("blue a in off down over".split())  # after gone: "gone blue", "gone down"
+SINCE_SAID = frozenset("that they it 've all now it's they've since".split())
+AFTER_STILL = frozenset("is there has , got are does do have".split())
+NO_TIME_BEFORE = frozenset("since than from until till as like".split())
+# past only beside another word of the past
+WEAK_PAST = frozenset("before, previously, yesterday, last night, prev".split(", "))
+HAD_OF_OTHERS = frozenset("i we i've just 's has have 've".split())  # "I had", "has had": no past of the bird
+# "maybe just", "I think because"
+CAUSE_FOLLOWS = frozenset("just, only, because, from, the cold, time, we".split(", "))
+GRADE_ENDS = frozenset(", and ) then so but".split())
+MORE_OF = frozenset("worse more mostly mainly especially bigger".split())
 
 
 class Backward(Base):
@@ -31,7 +44,7 @@ class Backward(Base):
             return False
         last = s.hits[-1]
         if s.fresh and s.said == 0 and s.topic and s.topic[0].at > last.at and i - s.topic_end <= 2 and last.sign != "normal" and \
-                units[i].low in ("none", "nothing", "nil", "not a one", "none at all"):
+                units[i].low in NONE:
             for ref in s.topic:  # "under the right, none"
                 twin = last.copy(replace(ref, at=i))
                 twin.presence, twin.at, twin.end, twin.rule, twin.grade, twin.when = "absent", i, i + 1, "none there", 0, "now"
@@ -53,7 +66,7 @@ class Backward(Base):
                 if k < len(units) and units[k].side and s.paired is not None:
                     refs = [replace(s.paired, side=units[k].side if units[k].side in ("left", "right") else "both", at=k)]
                     stop = k + 1
-            if refs and units[i].low in ("none", "nothing", "not a one", "nil", "not one", "none at all", "no"):
+            if refs and units[i].low in NONE_AT:
                 twin = last.copy(refs[-1])
                 twin.presence, twin.at, twin.end, twin.rule, twin.grade = "absent", i, stop, "none there", 0
                 twin.when = "now"
@@ -100,14 +113,14 @@ class Backward(Base):
         last = s.hits[-1]
         unit = s.units[i]
         if i - last.at > 12 or last.sign == "normal" or (any(u.hard for u in s.units[last.at + 1 : i]) and not any(
-            u.low in ("that", "they", "it", "'ve", "all", "now", "it's", "they've", "since") for u in s.units[max(0, i - 3) : i]
+            u.low in SINCE_SAID for u in s.units[max(0, i - 3) : i]
         ) and not (s.units[i - 1].kind == "punct")):
             return 0
         if unit.signs and i - last.at > 3:
             return 0
         after = unit_at(s.units, i + 1)
         if unit.low in ("gone", "has gone", "have gone", "is gone") and after is not None and (
-            (after.signs and not after.region) or after.grade or after.low in ("blue", "a", "in", "off", "down", "over")
+            (after.signs and not after.region) or after.grade or after.low in TURNED_AWAY
         ):
             return 0
         if last.presence == "absent":
@@ -122,8 +135,7 @@ class Backward(Base):
         """What was there and is there still is a finding of now."""
         s.past = None
         unit = s.units[i]
-        if unit.low == "still" and not (i + 1 >= len(s.units) or s.units[i + 1].hard or s.units[i + 1].low in (
-                "is", "there", "has", ",", "got", "are", "does", "do", "have")) and not (i and s.units[i - 1].low in ("is", "it", "she")):
+        if unit.low == "still" and not (i + 1 >= len(s.units) or s.units[i + 1].hard or s.units[i + 1].low in AFTER_STILL) and not (i and s.units[i - 1].low in ("is", "it", "she")):
             return
         if not s.hits or s.hits[-1].when != "past" or i - s.hits[-1].at > 14:
             return
@@ -152,14 +164,14 @@ class Backward(Base):
     def past_back(self, s: State, i: int, cue: Cue, past_tense: bool) -> bool:
         """"… last spring", "… in March" behind a sign."""
         before = s.units[i - 1].low if i else ""
-        if before in ("since", "than", "from", "until", "till", "as", "like") or not s.hits:
+        if before in NO_TIME_BEFORE or not s.hits:
             return False
         last = s.hits[-1]
         if i - last.at > 9 or last.sign == "normal" or last.presence == "absent" or any(
             u.hard or u.used for u in s.units[last.at + 1 : i]
         ):
             return False
-        if s.units[i].low in ("before", "previously", "yesterday", "last night", "prev") and last.when != "past" and \
+        if s.units[i].low in WEAK_PAST and last.when != "past" and \
                 not any(u.is_cue("past") or u.low in ("been", "was", "were") for u in s.units[max(0, last.at - 4) : i]):
             return False
         at = last.at
@@ -177,8 +189,7 @@ class Backward(Base):
         before = unit_at(units, i - 1)
         if after is None or after.hard or after.low in ("to", "a look", "him", "it"):
             return False
-        if units[i].low.startswith("had") and before is not None and before.low in ("i", "we", "i've", "just", "'s", "has", "have",
-                                                                                   "'ve"):
+        if units[i].low.startswith("had") and before is not None and before.low in HAD_OF_OTHERS:
             return False
         reach = units[i + 1 : i + 7]
         for unit in reach:
@@ -198,8 +209,7 @@ class Backward(Base):
                 return False
         if after is None or after.hard:
             return False
-        return not (unit.low in ("i think", "might be", "maybe", "could be") and after.low in ("just", "only", "because", "from",
-                                                                                          "the cold", "time", "we"))
+        return not (unit.low in ("i think", "might be", "maybe", "could be") and after.low in CAUSE_FOLLOWS)
 
     def _backward_doubt(self, s: State, i: int) -> bool:
         units = s.units
@@ -238,7 +248,7 @@ class Backward(Base):
             named = [h for h in s.hits if any(
                 h.ref.region == r.region and (h.ref.side == r.side or not r.side or h.ref.side in ("both", "")) for r in s.topic)]
             if not named and last.sign != "normal" and last.presence == "present" and i - last.at <= 9 and (
-                i + 1 >= len(s.units) or s.units[i + 1].hard or s.units[i + 1].low in (",", "and", ")", "then", "so", "but") or s.units[i + 1].gap
+                i + 1 >= len(s.units) or s.units[i + 1].hard or s.units[i + 1].low in GRADE_ENDS or s.units[i + 1].gap
                 or s.units[i + 1].region or s.units[i + 1].side
             ):
                 for ref in s.topic:  # "the comb's very pale, the wattles only a little"
@@ -337,7 +347,7 @@ class Backward(Base):
             ):
                 s.topic = [replace(r, side=side) if r.region in self.regions.paired else r for r in s.topic]
             return stop
-        if last.ref.side == "both" and i and s.units[i - 1].low in ("worse", "more", "mostly", "mainly", "especially", "bigger"):
+        if last.ref.side == "both" and i and s.units[i - 1].low in MORE_OF:
             return stop
         after = unit_at(s.units, stop)
         if after is not None and after.low in ("too", "also", "as well") and side == opposite(last.ref.side):

@@ -12,15 +12,16 @@ from dictate.extraction.units import Unit, unit_at
 __all__ = ["Corrections"]
 
 STRONG = frozenset(
-    ["correction", "no i mean", "i mean", "make that", "no make that", "or rather", "no correction", "i meant", "no wait",
-     "no sorry", "sorry no", "no hang on", "no actually", "actually no", "i should say", "sorry i mean", "sorry i meant",
-     "no hold on", "change that to", "tell a lie", "i tell a lie", "no i tell a lie", "no it's", "no that's", "no i meant",
-     "let me correct that", "that's wrong", "my mistake", "wait no", "oh no wait", "no , wait", "no , sorry", "wait , no",
-     "hang on , no", "sorry , no", "no , i mean", "no , make that", "er no", "or no", "no , hang on", "no no", "no , no",
-     "amend that to", "i said", "rather"]
+    "correction | no i mean | i mean | make that | no make that | or rather | no correction | i meant | "
+    "no wait | no sorry | sorry no | no hang on | no actually | actually no | i should say | sorry i mean | "
+    "sorry i meant | no hold on | change that to | tell a lie | i tell a lie | no i tell a lie | no it's | "
+    "no that's | no i meant | let me correct that | that's wrong | my mistake | wait no | oh no wait | "
+    "no , wait | no , sorry | wait , no | hang on , no | sorry , no | no , i mean | no , make that | er no | "
+    "or no | no , hang on | no no | no , no | amend that to | i said | rather".split(" | ")
 )
-CROP_STATES = frozenset(["full", "empty", "impaction", "sour crop", "normal"])
-SKIPPED = frozenset("i mean the it's it's that is was a an to her his its in on of so , all : should be now this , -".split())
+CROP_STATES = frozenset("full, empty, impaction, sour crop, normal".split(", "))
+SKIPPED = frozenset("i mean the it's that is was a an to her his its in on of so , all : should be now this -".split())
+AFTER_NO = frozenset(", wait sorry i it that hang hold she he they it's they're".split())
 
 
 class Corrections(Base):
@@ -56,7 +57,7 @@ class Corrections(Base):
         after = unit_at(units, i + 1)
         if units[i].low != "no" or after is None or not (s.hits or s.topic):
             return False
-        if after.low in (",", "wait", "sorry", "i", "it", "that", "hang", "hold", "she", "he", "they", "it's", "they're"):
+        if after.low in AFTER_NO:
             return i > 0 and not (after.low in ("she", "he", "that", "it", "i") and units[i - 1].hard and False)
         if after.number is not None and s.hits and i + 2 < len(units) and s.hits[-1].sign in {m.id for m in units[i + 2].signs}:
             return True

@@ -11,6 +11,8 @@ from dictate.extraction.units import unit_at
 from dictate.model import Cue
 
 __all__ = ["Cueing"]
+SAYING = frozenset("true say that claim mean pretend said".split())  # "it isn't true that …"
+WAS = frozenset("was, were, had, had a, had some".split(", "))
 
 
 class Cueing(ReaderBase):
@@ -78,7 +80,7 @@ class Cueing(ReaderBase):
                 if unit.low in ("n't", "not") and mender.ellipsis(s, i, cue):
                     return i + 1
                 if s.absent is not None and not s.absent.signs and 2 <= i - s.absent.at <= 8 and any(
-                    u.low in ("true", "say", "that", "claim", "mean", "pretend", "said") for u in s.units[s.absent.at : i]
+                    u.low in SAYING for u in s.units[s.absent.at : i]
                 ):
                     s.absent = None  # "it isn't true that … not"
                     return i + 1
@@ -107,7 +109,7 @@ class Cueing(ReaderBase):
             case "past":
                 if any(cue.category == "past" and cue.direction == "backward" for cue in unit.cues) and mender.past_back(s, i, cue, past_tense):
                     return i + 1
-                if unit.low in ("was", "were", "had", "had a", "had some") and (past_tense or not mender.is_past(s, i)):
+                if unit.low in WAS and (past_tense or not mender.is_past(s, i)):
                     return i + 1
                 s.past = Open(cue, i)
                 return i + 1

@@ -25,7 +25,7 @@ __all__ = ["negated"]
 
 MARK = "\ue000"  # private use: stands for the given words, and is in no text
 OTHERS = 40  # listed phrases told apart; further ones share the last
-SEPARATORS = frozenset([",", "and", "or", "nor", "&", "/"])
+SEPARATORS = frozenset(", and or nor & /".split())
 LONGEST = 5  # words of a listed phrase
 
 

@@ -13,8 +13,21 @@ from dictate.vocabulary import Meaning, Vocabulary
 __all__ = ["Looker", "Place"]
 
 LIST = frozenset("x × and or nor , & + / with any some a an the little much kind sort of either other".split())
-BETWEEN = frozenset("just there all right up down out also too really only quite a bit of still mostly mainly again actually kind sort off anywhere everywhere".split())
-NOT_A_PLACE = frozenset(["to", "for", "from", "into", "with"])
+BETWEEN = frozenset(
+    "just there all right up down out also too really only quite a bit of still mostly mainly again actually "
+    "kind sort off anywhere everywhere".split()
+)
+NOT_A_PLACE = frozenset("to for from into with".split())
+TWO_PREPOSITIONS = frozenset("up down over off round across along into".split())  # "down on", "off at"
+# stand between a sign and its preposition
+IN_PLACE = frozenset(
+    "stuck showing seen crawling running coming sitting visible patch patches around starting all spots bit "
+    "forming building developing hanging mark marks one ones noise sound round left".split()
+)
+BEFORE_OBJECT = frozenset("the her his its one both a an".split())
+OWN_CLAUSE = frozenset(", and but no not she he she's with so".split())  # begin something else
+BEFORE_OWN = frozenset("a an has have got with some no".split())
+BEFORE_ADJECTIVE = frozenset("has got have with and of both but".split())
 
 
 @dataclass(slots=True)
@@ -75,11 +88,11 @@ class Looker:
             if unit.region and unit.low.split(" ")[0] in PREPOSITIONS and " " in unit.low:  # "under the wings" is one phrase
                 found = self.regions.read(units, j, placed=True)
                 return Place(found[0], "sign in region", found[1], explicit=True) if found else None
-            if unit.low in ("'s", "is") and any(u.used == "measure" for u in units[j + 1 : j + 3]) or unit.low == "about":
+            if (unit.low in ("'s", "is") and any(u.used == "measure" for u in units[j + 1 : j + 3])) or unit.low == "about":
                 j += 1
                 steps += 1
                 continue
-            if unit.low in PREPOSITIONS and not (unit.low in ("up", "down", "over", "off", "round", "across", "along", "into")
+            if unit.low in PREPOSITIONS and not (unit.low in TWO_PREPOSITIONS
                                                 and j + 1 < size and units[j + 1].low in PREPOSITIONS):
                 found = self.regions.read(units, j + 1, placed=True)
                 if found is not None and not (found[0][0].weak and unit.low in ("on", "in")):
@@ -107,9 +120,7 @@ class Looker:
                                                      and units[j - 1].signs) or units[j - 1].low in ("no", "any")):
                 if unit.signs[0].id == "normal":
                     return None
-            elif unit.low in ("stuck", "showing", "seen", "crawling", "running", "coming", "sitting", "visible", "patch",
-                              "patches", "around", "starting", "all", "spots", "bit", "forming", "building", "developing",
-                              "hanging", "mark", "marks", "one", "ones", "noise", "sound", "round", "left"):
+            elif unit.low in IN_PLACE:
                 pass
             else:
                 return None
@@ -133,7 +144,7 @@ class Looker:
             if beyond is None or not (beyond.region or beyond.signs):
                 return Place([Ref("leg", after.side, i + 1)], "side of the lameness", i + 2, explicit=True)
         if after is None or not (
-            after.low in ("the", "her", "his", "its", "one", "both", "a", "an") or after.side in ("left", "right")
+            after.low in BEFORE_OBJECT or after.side in ("left", "right")
         ) or before in COPULAS or any(
             m.form == "noun" for m in unit.signs
         ) or unit.signs[0].id == "normal":
@@ -173,7 +184,7 @@ class Looker:
         for unit in units[end : end + 4]:
             if normal and unit.is_cue("absent"):
                 return True
-            if unit.hard or unit.low in (",", "and", "but", "no", "not", "she", "he", "she's", "with", "so"):
+            if unit.hard or unit.low in OWN_CLAUSE:
                 return False
             if unit.signs:
                 return True
@@ -212,10 +223,10 @@ class Looker:
             return None
         before = unit_at(units, i - 1)
         own = self._own_predicate(units, found[1])
-        if own and not (before is not None and before.low in ("a", "an", "has", "have", "got", "with", "some", "no")):
+        if own and not (before is not None and before.low in BEFORE_OWN):
             return None
         led = before is None or before.hard or before.kind == "punct" or before.low in DETERMINERS or before.grade or \
-            before.is_cue("absent") or before.low in ("has", "got", "have", "with", "and", "of", "got", "both", "but") \
+            before.is_cue("absent") or before.low in BEFORE_ADJECTIVE \
             or (before.low in COPULAS and not has_topic)
         if not led and has_topic:
             if units[i].gap is False and before is not None and (before.region or before.low in COPULAS):

@@ -9,6 +9,9 @@ from dictate.extraction.units import Unit, unit_at
 from dictate.vocabulary import Meaning
 
 __all__ = ["Place", "Placer"]
+BESIDE = frozenset("behind near beside above below beneath".split())  # near the region, not on it
+BETWEEN_BIRD_AND_SIGN = frozenset("nice all and still n't not".split())
+REGION_PRONOUNS = frozenset("it they that its this it's they're one".split())
 
 
 class Placer(Looker):
@@ -41,7 +44,7 @@ class Placer(Looker):
                     self._fits(unit, topic):
                 return Place([Ref(topic[-1].region, ahead.refs[0].side, topic[-1].at)], "region before", ahead.end, explicit=True)
             if strong and units[ahead.end - 1 - 0].region and any(
-                u.low in ("behind", "near", "beside", "above", "below", "beneath") for u in units[i + 1 : ahead.end]
+                u.low in BESIDE for u in units[i + 1 : ahead.end]
             ):
                 return Place(topic, "region before", ahead.end)
             adjective = not any(m.form.startswith("noun") for m in unit.signs)
@@ -104,7 +107,7 @@ class Placer(Looker):
             unit = units[k]
             if unit.low in SHE_OR_HE or unit.used == "bird":
                 return True
-            if not (unit.low in COPULAS or unit.grade or unit.low in ("nice", "all", "and", "still", "n't", "not") or unit.signs
+            if not (unit.low in COPULAS or unit.grade or unit.low in BETWEEN_BIRD_AND_SIGN or unit.signs
                     or (unit.cues and not unit.hard)):
                 return False
         return False
@@ -140,8 +143,8 @@ class Placer(Looker):
             source = ahead.refs if ahead is not None else topic if topic and self._limb(topic[-1]) == "leg" else []
             refs = [Ref("foot pad", ref.side, ref.at) for ref in source if self._limb(ref) == "leg"]
             if (not refs or ahead is None) and (named := self.regions.read(units, i + 1)) and (
-                self._limb(named[0][0]) == "leg" and not self._own_predicate(units, named[1])
-                or self._limb(named[0][0]) == "leg" and named[1] < len(units) and units[named[1]].kind == "plus"
+                (self._limb(named[0][0]) == "leg" and not self._own_predicate(units, named[1]))
+                or (self._limb(named[0][0]) == "leg" and named[1] < len(units) and units[named[1]].kind == "plus")
             ):
                 refs = [Ref("foot pad", ref.side, ref.at) for ref in named[0]]
                 return Place(refs, "natural home", named[1], explicit=True)
@@ -206,7 +209,7 @@ class Placer(Looker):
         """"it's paralysed": the sign is said of the region last named."""
         for k in range(i - 1, max(-1, i - 5), -1):
             unit = units[k]
-            if unit.low in ("it", "they", "that", "its", "this", "it's", "they're", "one"):
+            if unit.low in REGION_PRONOUNS:
                 return True
             if unit.low in SHE_OR_HE or unit.hard or (unit.low == "," and k < i - 1):
                 return False

@@ -19,6 +19,8 @@ from dictate.extraction.units import Unit, unit_at
 from dictate.model import Cue
 
 __all__ = ["Reader"]
+OF_PLACE = frozenset("both upper lower middle outer other".split())  # open a region without an article
+WHICH_ONE = frozenset("one two three ones them".split())
 
 
 class Reader(Topics, Signing, Cueing):
@@ -105,7 +107,7 @@ class Reader(Topics, Signing, Cueing):
         if unit.grade:
             self._grade(s, i)
             return i + 1
-        if unit.side or unit.region or unit.low in DETERMINERS or unit.low in ("both", "upper", "lower", "middle", "outer", "other"):
+        if unit.side or unit.region or unit.low in DETERMINERS or unit.low in OF_PLACE:
             moved = self._place(s, i)
             if moved:
                 return moved
@@ -115,7 +117,7 @@ class Reader(Topics, Signing, Cueing):
             found = self.regions.read(s.units, i + 1, placed=True)
             if found is not None and s.topic and s.fresh and s.topic[-1].region in ("toe", "claw", "foot pad", "spur") and (
                 (found[0][0].region in ("foot", "leg") and found[0][0].side and not self.placer._own_predicate(s.units, found[1]))
-                or (found[0][0].region == "foot" and i and s.units[i - 1].low in ("one", "two", "three", "ones", "them")
+                or (found[0][0].region == "foot" and i and s.units[i - 1].low in WHICH_ONE
                 and s.topic and s.topic[-1].region in ("toe", "claw"))
             ):
                 return self._topic(s, i, [replace(s.topic[-1], side=found[0][0].side)], found[1], fronted=True)

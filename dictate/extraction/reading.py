@@ -12,6 +12,7 @@ from dictate.extraction.units import Unit
 from dictate.vocabulary import Vocabulary
 
 __all__ = ["ReaderBase", "fronted_by"]
+LISTING = frozenset("and or nor any , &".split())
 
 
 
@@ -41,7 +42,7 @@ class ReaderBase:
     def _list_follows(self, s: State, i: int) -> bool:
         """After a comma or "and": the next piece is one more bare sign of the same list."""
         j = i + 1
-        while j < len(s.units) and (s.units[j].low in ("and", "or", "nor", "any", ",", "&") or s.units[j].low in JOIN):
+        while j < len(s.units) and (s.units[j].low in LISTING or s.units[j].low in JOIN):
             j += 1
         if j >= len(s.units):
             return False

@@ -12,8 +12,12 @@ from dictate.vocabulary import Vocabulary
 __all__ = ["RegionReader", "opposite"]
 
 ADJECTIVES = frozenset(
-    ["upper", "lower", "outer", "inner", "top", "bottom", "hind", "whole", "main", "big", "little", "old", "other", "middle", "first", "second", "third", "front", "same", "rear", "very", "entire", "outside", "inside", "edge", "tip", "base", "corner", "side", "skin", "middle", "centre", "center"]
+    "upper lower outer inner top bottom hind whole main big little old other middle first second third front "
+    "same rear very entire outside inside edge tip base corner side skin centre center".split()
 )
+AFTER_WEAK = frozenset("of on round around under at in over below".split())
+SIDE_WORDS = frozenset("left right both either each".split())
+VERB_OR_LINK = frozenset("is has 's and a got".split())
 
 
 def opposite(side: str) -> str:
@@ -112,7 +116,7 @@ class RegionReader:
         ref = Ref(unit.region, "", j, unit.weak, unit.plural)
         plural = unit.plural
         end = j + 1
-        if ref.weak and end < size and units[end].low in ("of", "on", "round", "around", "under", "at", "in", "over", "below"):
+        if ref.weak and end < size and units[end].low in AFTER_WEAK:
             inner = self._one(units, end + 1, muted)
             if inner is not None and not inner[0].weak:
                 ref, end = inner[0], inner[1]
@@ -146,11 +150,11 @@ class RegionReader:
                 j += 1
         if j < size and units[j].side and not units[j].used and not units[j].muted:
             after = unit_at(units, j + 1)
-            if j == end and after is not None and after.region and units[j].low in ("left", "right", "both", "either", "each"):
+            if j == end and after is not None and after.region and units[j].low in SIDE_WORDS:
                 return "", end
             if j == end and units[j].low in ("left", "right") and after is not None and after.kind == "word" and not (
                 after.signs or after.grade or after.cues or after.region
-            ) and after.low not in ("is", "has", "'s", "and", "a", "has", "got"):
+            ) and after.low not in VERB_OR_LINK:
                 return "", end
             if after is not None and after.region and j > end and self.limb.get(after.region) == "leg" and \
                     self.limb.get(units[end - 1].region) == "leg" and after.region in ("foot", "leg"):

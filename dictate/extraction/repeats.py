@@ -13,6 +13,19 @@ from dictate.extraction.units import unit_at
 from dictate.model import Cue
 
 __all__ = ["Repeats"]
+SAME = frozenset("the same, same, just the same, exactly the same, identical".split(", "))
+SAME_OF = frozenset("as old thing way day time size".split())  # "same as", "the same old": no ditto
+BEFORE_OTHER = frozenset("on the for with in her his side at of".split())
+OTHER_PART = frozenset("side one foot eye leg".split())
+NOR_THERE = frozenset("from on in at under round around".split())
+MORE = frozenset("more others another few some".split())
+BARE_VERBS = frozenset("is are does has do have was".split())
+CLAUSE_ENDS = frozenset(", | and | but | so | though | ) | too | also | as well".split(" | "))
+# between nothing and its region
+NOTHING_OF = frozenset("wrong with on in at the matter to see find report amiss under of note there her his".split())
+ANY_MORE = frozenset("any, more, any more, anymore, now".split(", "))
+NEW_SUBJECT = frozenset("it she he the so they".split())
+BARE_AUXILIARIES = frozenset("do does did ai wo".split())
 
 
 class Repeats(Base):
@@ -21,8 +34,8 @@ class Repeats(Base):
     def ditto(self, s: State, i: int) -> int:
         units, unit = s.units, s.units[i]
         follower = unit_at(units, i + 1)
-        if unit.low in ("the same", "same", "just the same", "exactly the same", "identical") and follower is not None and (
-            follower.low in ("as", "old", "thing", "way", "day", "time", "size") or follower.number
+        if unit.low in SAME and follower is not None and (
+            follower.low in SAME_OF or follower.number
         ):
             return i + 1
         if unit.low in ("same", "the same", "do") and not (
@@ -38,8 +51,7 @@ class Repeats(Base):
         else:
             k = i + 1
             complete = bool({"other", "both", "partner"} & set(unit.low.split()))
-            while not complete and k < len(units) and units[k].low in ("on", "the", "for", "with", "in", "her", "his", "side", "at",
-                                                                      "of"):
+            while not complete and k < len(units) and units[k].low in BEFORE_OTHER:
                 k += 1
             if complete:
                 pass
@@ -49,7 +61,7 @@ class Repeats(Base):
                     stop += 1
             elif k < len(units) and units[k].low == "other":
                 stop = k + 1
-                while stop < len(units) and units[stop].low in ("side", "one", "foot", "eye", "leg"):
+                while stop < len(units) and units[stop].low in OTHER_PART:
                     stop += 1
         source: list[Hit]
         target = s.topic[-1] if s.topic and s.fresh and s.said == 0 else None
@@ -138,7 +150,7 @@ class Repeats(Base):
         if before is None or not s.hits or s.hits[-1].sign == "normal" or i - s.hits[-1].at > 14:
             return False
         after = unit_at(units, stop)
-        if before.low in ("nor", "or") and units[i].low in ("from", "on", "in", "at", "under", "round", "around"):
+        if before.low in ("nor", "or") and units[i].low in NOR_THERE:
             if after is None or after.hard or after.low in (",", "and", "but") or after.gap:
                 for hit in self.last_group(s):
                     for ref in refs:
@@ -147,7 +159,7 @@ class Repeats(Base):
                         s.hits.append(twin)
                 return True
             return False
-        if not (before.low in ("more", "others", "another", "few", "some") or before.number is not None):
+        if not (before.low in MORE or before.number is not None):
             return False
         if before.low not in ("more", "another", "others") and (before.unit or (after is not None and after.signs)):
             return False
@@ -181,12 +193,12 @@ class Repeats(Base):
         """"the face isn't swollen, only the comb is": the last sign, there or not there."""
         units = s.units
         j = stop
-        if not s.hits or j >= len(units) or units[j].low not in ("is", "are", "does", "has", "do", "have", "was"):
+        if not s.hits or j >= len(units) or units[j].low not in BARE_VERBS:
             return False
         denied = j + 1 < len(units) and units[j + 1].low in ("n't", "not")
         k = j + 1 + denied
         after = unit_at(units, k)
-        if not (after is None or after.hard or after.low in (",", "and", "but", "so", "though", ")", "too", "also", "as well") or (denied and (
+        if not (after is None or after.hard or after.low in CLAUSE_ENDS or (denied and (
             after.region or after.side or after.gap))):
             return False
         last = s.hits[-1]
@@ -273,8 +285,7 @@ class Repeats(Base):
         """"nothing wrong with either eye", "left foot nothing": normal, unless an exception follows."""
         units = s.units
         j = i + 1
-        while j < len(units) and (units[j].low in ("wrong", "with", "on", "in", "at", "the", "matter", "to", "see", "find",
-                                                   "report", "amiss", "under", "of", "note", "there", "her", "his")
+        while j < len(units) and (units[j].low in NOTHING_OF
                                   and not units[j].region):
             j += 1
         found = self.regions.read(units, j) if j < len(units) else None
@@ -328,13 +339,13 @@ class Repeats(Base):
         units = s.units
         before = unit_at(units, i - 1)
         j = i + 1
-        while j < len(units) and (units[j].is_cue("now") or units[j].low in ("any", "more", "any more", "anymore", "now")):
+        while j < len(units) and (units[j].is_cue("now") or units[j].low in ANY_MORE):
             j += 1
         after = unit_at(units, j)
         if not (after is None or after.hard or after.low in (",", "and", "but", ";") or (after.gap and not after.signs)
-                or (j > i + 1 and after.low.split("'")[0] in ("it", "she", "he", "the", "so", "they"))):
+                or (j > i + 1 and after.low.split("'")[0] in NEW_SUBJECT)):
             return False
-        if before is None or not (before.low in COPULAS or before.low in ("do", "does", "did", "ai", "wo")):
+        if before is None or not (before.low in COPULAS or before.low in BARE_AUXILIARIES):
             return False
         if s.muted_sign is not None and i - s.muted_sign[1] < 14:
             unit = s.muted_sign[0]

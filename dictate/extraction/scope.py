@@ -14,13 +14,32 @@ __all__ = ["mute"]
 
 REACH = {"hypothetical": 16, "teaching": 24, "other-bird": 12, "aside": 7}
 BACKWARD = frozenset(
-    ["is another matter", "is a different matter", "is another thing", "can mean", "could mean", "can get", "means", "can be", "would be", "would mean", "is called", "tells you", "usually means",
-     "often means", "that would be", "that'd be", "can cause", "can look", "would worry", "ought to be", "should be",
-     "may mean", "might mean", "prone to", "tend to get", "they get", "can lead to", "is when", "supposed to be", "meant to be",
-     "should feel", "should look", "it'd be", "it would be", "shouldn't be", "can have", "would look like", "is where",
-     "often get", "could turn into", "could lead to", "would have been"]
+    "is another matter, is a different matter, is another thing, can mean, could mean, can get, means, "
+    "can be, would be, would mean, is called, tells you, usually means, often means, that would be, "
+    "that'd be, can cause, can look, would worry, ought to be, should be, may mean, might mean, prone to, "
+    "tend to get, they get, can lead to, is when, supposed to be, meant to be, should feel, should look, "
+    "it'd be, it would be, shouldn't be, can have, would look like, is where, often get, could turn into, "
+    "could lead to, would have been".split(", ")
 )
-QUESTION = frozenset("what who which how why when where is are was were does do did has have can could would should will isn't aren't doesn't don't".split())
+QUESTION = frozenset(
+    "what who which how why when where is are was were does do did has have can could would should will "
+    "isn't aren't doesn't don't".split()
+)
+SEARCHES = frozenset("looking for, look for, check for, feel for, checked for, watch for, listen for".split(", "))
+# what follows is made up
+INVENTED = frozenset(
+    "drill, this is a drill, practice run, imagine, suppose, pretend, let's say, supposing".split(", ")
+)
+BACK_TO_WORK = frozenset("okay right now anyway so".split())
+# before a returning word: it does not return
+NO_RETURN = frozenset("if when that because unless whether where of like to for than".split())
+# come back to the bird only after some words
+SOFT_RETURNS = frozenset("she has, he has, she does, he does, she's got, he's got, actually, mine, i see".split(", "))
+SENTENCE_OPENERS = frozenset("so now and right okay but then well".split())
+VERBS = frozenset("feels looks smells means sounds is has can will tends gets wants needs should".split())
+NO_QUESTION_AFTER = frozenset("one so here what as than hock like".split())  # "hock was it": not the question "was it"
+QUESTION_ENDS = frozenset("no yes not it she he".split())
+FRESH_START = frozenset("and so but now then".split())
 
 
 def mute(units: list[Unit], punctuated: bool) -> None:
@@ -36,12 +55,15 @@ def mute(units: list[Unit], punctuated: bool) -> None:
 
 def is_teaching(units: list[Unit]) -> bool:
     """True for talk to listeners: cues of teaching come often, or an audience is spoken to."""
-    taught = sum(1 for u in units for cue in u.cues if cue.category == "teaching" or cue.category == "hypothetical" and cue.rule != "reported")
+    taught = sum(1 for u in units for cue in u.cues if cue.category == "teaching" or (cue.category == "hypothetical" and cue.rule != "reported"))
     spoken_to = sum(1 for u in units if u.is_cue("audience"))
-    return taught >= 3 and 100 * taught >= 3 * len(units) or spoken_to >= 1 and taught + spoken_to >= 3
+    return (taught >= 3 and 100 * taught >= 3 * len(units)) or (spoken_to >= 1 and taught + spoken_to >= 3)
 
 
-GENERIC = frozenset("you you'd your you'll birds hens people they them would never someone somebody anyone they'd folk keepers".split())
+GENERIC = frozenset(
+    "you you'd your you'll birds hens people they them would never someone somebody anyone they'd folk "
+    "keepers".split()
+)
 AT_HAND = frozenset("her his hers this here i've i'm we've she he she's he's mine these".split())
 
 
@@ -56,11 +78,11 @@ def _lesson(units: list[Unit], punctuated: bool) -> None:
         open_ = [u for u in inside if not u.muted]
         shown = any(u.used in ("bird", "measure") for u in inside) or any(
             u.low.split(" ")[0] in AT_HAND or any(cue.rule == "back-to-the-bird" for cue in u.cues) for u in open_)
-        generic = any(u.low.split(" ")[0] in GENERIC for u in open_) or len(inside) > 1 and inside[0].low in ("a", "an") and (
-            bool(inside[1].region or inside[1].signs or inside[1].birds))
-        if any(u.used == "bird" for u in inside) or shown and not generic:
+        generic = any(u.low.split(" ")[0] in GENERIC for u in open_) or (len(inside) > 1 and inside[0].low in ("a", "an") and (
+            bool(inside[1].region or inside[1].signs or inside[1].birds)))
+        if any(u.used == "bird" for u in inside) or (shown and not generic):
             at_hand = True
-        elif not at_hand or generic and not shown:
+        elif not at_hand or (generic and not shown):
             for u in open_:
                 if u.used not in ("bird", "measure"):
                     u.muted, u.mute_rule = "teaching", "no bird at hand"
@@ -97,7 +119,7 @@ def _is_no_cue(units: list[Unit], i: int, hit: tuple[str, str, str]) -> bool:
     unit = units[i]
     if unit.low in ("if",) and i + 1 < len(units) and units[i + 1].low in ("anything", "you like", "i"):
         return units[i + 1].low == "anything"
-    if unit.low in ("looking for", "look for", "check for", "feel for", "checked for", "watch for", "listen for"):
+    if unit.low in SEARCHES:
         back = {u.low for u in units[max(0, i - 3) : i]}
         if back & {"i", "i'm", "'m", "i've"}:
             return False
@@ -106,7 +128,7 @@ def _is_no_cue(units: list[Unit], i: int, hit: tuple[str, str, str]) -> bool:
 
 def _end(units: list[Unit], i: int, category: str, rule: str, punctuated: bool) -> int:
     reach = REACH[category]
-    invented = units[i].low in ("drill", "this is a drill", "practice run", "imagine", "suppose", "pretend", "let's say", "supposing")
+    invented = units[i].low in INVENTED
     if invented and punctuated:
         return _invented(units, i)
     if rule == "cause":
@@ -134,7 +156,7 @@ def _end(units: list[Unit], i: int, category: str, rule: str, punctuated: bool) 
             limit = max(limit, k + reach)
         if _returns(units, k, i, category, punctuated):
             return k
-        if not punctuated and unit.gap and k > i + 3 and unit.low in ("okay", "right", "now", "anyway", "so"):
+        if not punctuated and unit.gap and k > i + 3 and unit.low in BACK_TO_WORK:
             return k
         k += 1
     return min(k, size)
@@ -160,10 +182,10 @@ def _returns(units: list[Unit], k: int, i: int, category: str, punctuated: bool)
     if not rules:
         return False
     before = units[k - 1].low
-    if before in ("if", "when", "that", "because", "unless", "whether", "where", "of", "like", "to", "for", "than"):
+    if before in NO_RETURN:
         return False
     if "back-to-the-bird" in rules:
-        if unit.low in ("she has", "he has", "she does", "he does", "she's got", "he's got", "actually", "mine", "i see"):
+        if unit.low in SOFT_RETURNS:
             return k - i >= 4
         return k > i + 1 or unit.low not in ("this bird", "this hen")
     if k - i < 4 or punctuated:
@@ -192,8 +214,8 @@ def _start(units: list[Unit], i: int, punctuated: bool) -> int:
         before = units[k - 1]
         if before.hard or before.used in ("bird", "measure", "action") or any(cue.rule == "back-to-the-bird" for cue in before.cues):
             break
-        if not punctuated and (before.gap or before.low in ("and", "so", "but", "now", "then")):
-            k -= before.low not in ("and", "so", "but", "now", "then")
+        if not punctuated and (before.gap or before.low in FRESH_START):
+            k -= before.low not in FRESH_START
             break
         k -= 1
     return k
@@ -226,9 +248,7 @@ def _generalities(units: list[Unit]) -> None:
         head = units[start : min(i, start + 7)]
         if head and head[0].low in ("a", "an") and not any(u.used for u in head):
             region = next((k for k, u in enumerate(head) if u.region or u.birds), None)
-            if region is not None and region + 1 < len(head) and head[region + 1].low in (
-                "feels", "looks", "smells", "means", "sounds", "is", "has", "can", "will", "tends", "gets", "wants", "needs", "should"
-            ) and not (region + 2 < len(head) and head[region + 2].low in ("on", "in", "there", "missing", "gone")):
+            if region is not None and region + 1 < len(head) and head[region + 1].low in VERBS and not (region + 2 < len(head) and head[region + 2].low in ("on", "in", "there", "missing", "gone")):
                 for u in units[start:i]:
                     u.muted, u.mute_rule = "teaching", "a bird in general"
         start = i + 1
@@ -252,8 +272,7 @@ def _questions(units: list[Unit], punctuated: bool) -> None:
                 continue
             if unit.low == "?" and i - start >= 4:
                 first = start
-                while first < i and (units[first].kind == "punct" or units[first].low in ("so", "now", "and", "right", "okay",
-                                                                                           "but", "then", "well")):
+                while first < i and (units[first].kind == "punct" or units[first].low in SENTENCE_OPENERS):
                     first += 1
                 if units[first].low == "any" and i + 1 < len(units):
                     if units[i + 1].low in ("no", "none", "nope", "nothing", "nah"):
@@ -278,14 +297,14 @@ def _questions(units: list[Unit], punctuated: bool) -> None:
     for i, unit in enumerate(units):
         if unit.low in ("was", "is") and i + 1 < len(units) and units[i + 1].low in ("that", "it", "there", "this") and (
             i == 0 or units[i - 1].gap or unit.gap or not (units[i - 1].region or units[i - 1].low in
-                                                         ("one", "so", "here", "what", "as", "than", "hock", "like")
+                                                         NO_QUESTION_AFTER
                                                          or units[i - 1].side or units[i - 1].low.endswith("it"))
         ):
             if i and (units[i - 1].signs or units[i - 1].kind == "punct") and unit.low == "was":
                 continue
             for k in range(i, min(i + 6, len(units))):
                 u = units[k]
-                if k > i + 1 and (u.is_cue("returning") or u.low in ("no", "yes", "not", "it", "she", "he") or u.gap
+                if k > i + 1 and (u.is_cue("returning") or u.low in QUESTION_ENDS or u.gap
                                   or u.used or u.region):
                     break
                 u.muted, u.mute_rule = "question", "question"

@@ -17,7 +17,7 @@ from dictate.extraction.units import Unit
 __all__ = ["penalty_amounts", "signals"]
 
 SAYING = frozenset("i you my your said says say told thought think know we who they".split())
-TYPED = frozenset(["typed", "note"])
+TYPED = frozenset("typed note".split())
 UNSURE_GROUND = frozenset("if would might could should was were had".split())
 
 

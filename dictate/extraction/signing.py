@@ -9,6 +9,9 @@ from dictate.extraction.state import State
 from dictate.extraction.units import Unit, unit_at
 
 __all__ = ["Signing"]
+BE_BEFORE = frozenset("'s is was she's he's looks all".split())
+DENIAL_ENDS = frozenset(", - ) and & /".split())
+LISTING = frozenset("or nor any and / & ,".split())
 
 
 class Signing(ReaderBase):
@@ -36,7 +39,7 @@ class Signing(ReaderBase):
             if meaning.regions and refs[-1].region not in meaning.regions:
                 return i + 1
         if meaning.id == "normal" and not meaning.regions and place.rule == "region carried" and s.absent is None and (
-            self.placer._of_bird(units, i) and units[i - 1].low in ("'s", "is", "was", "she's", "he's", "looks", "all")
+            self.placer._of_bird(units, i) and units[i - 1].low in BE_BEFORE
         ):
             s.rest_normal = True  # "otherwise he's fine"
             return i + 1
@@ -97,7 +100,7 @@ class Signing(ReaderBase):
         ):
             return False
         after = unit_at(s.units, i + 1)
-        return after is None or after.hard or after.gap or after.low in (",", "-", ")", "and", "&", "/") or (unit.low == "nil" and bool(
+        return after is None or after.hard or after.gap or after.low in DENIAL_ENDS or (unit.low == "nil" and bool(
             (after.signs and i + 2 < len(s.units) and s.units[i + 2].low == "nil") or after.region))
 
     @staticmethod
@@ -151,7 +154,7 @@ class Signing(ReaderBase):
         if sign == "normal":
             return s.units[i - 1].low not in ("or", "nor")
         between = s.units[opened.last + 1 : i]
-        if any(u.low in ("or", "nor", "any", "and", "/", "&", ",") or u.is_cue("absent") for u in between):
+        if any(u.low in LISTING or u.is_cue("absent") for u in between):
             return i - opened.last > 5
         if rule == "adjective before region":
             return True

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 __all__ = ["Token", "tokenise", "words_of"]
 
-FILLERS = frozenset(["um", "uh", "er", "erm", "ah", "uhm", "hmm", "mm", "mmm", "eh", "hm", "umm", "uhh"])
+FILLERS = frozenset("um uh er erm ah uhm hmm mm mmm eh hm umm uhh".split())
 
 # General English, not trade words: contractions that recognisers and notes write without their mark.
 BARE_CONTRACTIONS = {

@@ -13,6 +13,10 @@ from dictate.extraction.units import Unit, unit_at
 from dictate.model import Cue
 
 __all__ = ["Topics"]
+AFTER_SIDE = frozenset(": too both one has got".split())
+BEFORE_SIDE = frozenset("the her his its my on that".split())
+# tell where on the region already named
+WHERE_ON = frozenset("from to between near behind above below along down against towards beside".split())
 
 
 class Topics(ReaderBase):
@@ -44,7 +48,7 @@ class Topics(ReaderBase):
             after = unit_at(units, stop)
             comma = after is not None and after.low == "," and stop + 1 < len(units) and bool(units[stop + 1].signs)
             if comma or (after is not None and (after.low in COPULAS or after.low in ("does", "do", "did") or after.number or after.signs or after.grade or after.cues or after.low in
-                                      (":", "too", "both", "one", "has", "got") or after.used == "measure")) or after is None:
+                                      AFTER_SIDE or after.used == "measure")) or after is None:
                 ref = s.topic[-1] if s.topic and s.topic[-1].region in self.regions.paired else s.paired
                 if after is None or after.hard or (after.low == "too"):
                     return self.mender.side_back(s, i, word, stop)
@@ -88,7 +92,7 @@ class Topics(ReaderBase):
     def _side_only(self, s: State, i: int) -> tuple[str, int] | None:
         """"the right one", "on the left", "the other": a side without its region."""
         units, j, size = s.units, i, len(s.units)
-        while j < size and units[j].low in ("the", "her", "his", "its", "my", "on", "that"):
+        while j < size and units[j].low in BEFORE_SIDE:
             j += 1
         if j >= size or units[j].used or units[j].muted:
             return None
@@ -158,7 +162,7 @@ class Topics(ReaderBase):
         since = i - 2 if i and units[i - 1].low in PREPOSITIONS else i - 1
         if not s.hits or s.hits[-1].at != since or s.hits[-1].rule != "region before":
             return False
-        if units[i].low in ("from", "to", "between", "near", "behind", "above", "below", "along", "down", "against", "towards", "beside"):
+        if units[i].low in WHERE_ON:
             return True
         after = unit_at(units, stop)
         return after is None or after.hard or (after.low in SUBJECTS and after.low not in ("there's", "there"))
