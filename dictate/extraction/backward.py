@@ -43,13 +43,10 @@ class Backward(Base):
         if not s.hits:
             return False
         last = s.hits[-1]
-        if s.fresh and s.said == 0 and s.topic and s.topic[0].at > last.at and i - s.topic_end <= 2 and last.sign != "normal" and \
+        if s.topic_open and s.topic[0].at > last.at and i - s.topic_end <= 2 and last.sign != "normal" and \
                 units[i].low in NONE:
             for ref in s.topic:  # "under the right, none"
-                twin = last.copy(replace(ref, at=i))
-                twin.presence, twin.at, twin.end, twin.rule, twin.grade, twin.when = "absent", i, i + 1, "none there", 0, "now"
-                twin.cues = [cue]
-                s.hits.append(twin)
+                s.hits.append(last.copy(replace(ref, at=i), at=i, end=i + 1, rule="none there", presence="absent", when="now", grade=0, cues=[cue]))
             s.said = 1
             return True
         if i + 1 < len(units) and units[i + 1].signs and s.fresh and s.said == 0 and i - s.topic_end <= 2:
@@ -67,11 +64,7 @@ class Backward(Base):
                     refs = [replace(s.paired, side=units[k].side if units[k].side in ("left", "right") else "both", at=k)]
                     stop = k + 1
             if refs and units[i].low in NONE_AT:
-                twin = last.copy(refs[-1])
-                twin.presence, twin.at, twin.end, twin.rule, twin.grade = "absent", i, stop, "none there", 0
-                twin.when = "now"
-                twin.cues = [cue]
-                s.hits.append(twin)
+                s.hits.append(last.copy(refs[-1], at=i, end=stop, rule="none there", presence="absent", when="now", grade=0, cues=[cue]))
                 s.topic, s.topic_end, s.fresh, s.said = refs, stop, False, 1
                 for unit in units[i + 1 : stop]:
                     unit.used = unit.used or "place"
@@ -87,13 +80,11 @@ class Backward(Base):
         if (units[i].low in ("none", "nil") and last.when == "past") or (
             last.when == "past" and after is not None and after.is_cue("now")
         ):
-            twin = last.copy(last.ref)
-            twin.presence, twin.when, twin.at, twin.grade, twin.cues = "absent", "now", i, 0, [cue]
-            s.hits.append(twin)
+            s.hits.append(last.copy(last.ref, at=i, presence="absent", when="now", grade=0, cues=[cue]))
             return True
         if units[i].low == "x" and after is not None and after.number:
             return False
-        for hit in self.last_group(s):
+        for hit in s.last_group:
             if s.absent is not None and hit.presence == "absent":
                 continue
             hit.presence, hit.grade = "absent", 0
@@ -125,7 +116,7 @@ class Backward(Base):
             return 0
         if last.presence == "absent":
             return i + 1
-        for hit in self.last_group(s):
+        for hit in s.last_group:
             hit.when, hit.gone = "past", True
             hit.cues.append(cue)
         return i + 1
@@ -139,27 +130,22 @@ class Backward(Base):
             return
         if not s.hits or s.hits[-1].when != "past" or i - s.hits[-1].at > 14:
             return
-        if s.fresh and s.said == 0 and s.topic and s.topic[0].at > s.hits[-1].at and s.topic[-1] != s.hits[-1].ref:
+        if s.topic_open and s.topic[0].at > s.hits[-1].at and s.topic[-1] != s.hits[-1].ref:
             if s.topic[-1].region == s.hits[-1].ref.region and i - s.topic_end <= 2:
-                twin = s.hits[-1].copy(s.topic[-1])  # "the left has gone, the right's still got a little"
-                twin.when, twin.at, twin.end, twin.rule, twin.gone = "now", i, i + 1, "still there", False
-                s.hits.append(twin)
+                # "the left has gone, the right's still got a little"
+                s.hits.append(s.hits[-1].copy(s.topic[-1], at=i, end=i + 1, rule="still there", when="now"))
                 s.said = 1
             return
-        at = s.hits[-1].at
-        for hit in s.hits:
-            if hit.at == at:
-                hit.when, hit.gone = "now", False
+        for hit in s.last_group:
+            hit.when, hit.gone = "now", False
 
     @staticmethod
     def any_more(s: State, i: int, cue: Cue) -> None:
         """"isn't swollen any more": it was, and now it is not."""
         if not s.hits or i - s.hits[-1].at > 4 or s.hits[-1].presence != "absent":
             return
-        for hit in [h for h in s.hits if h.at == s.hits[-1].at]:
-            twin = hit.copy(hit.ref)
-            twin.presence, twin.when, twin.cues, twin.rule = "present", "past", [cue], "no more"
-            s.hits.append(twin)
+        for hit in s.last_group:
+            s.hits.append(hit.copy(hit.ref, rule="no more", presence="present", when="past", cues=[cue]))
 
     def past_back(self, s: State, i: int, cue: Cue, past_tense: bool) -> bool:
         """"… last spring", "… in March" behind a sign."""
@@ -174,11 +160,9 @@ class Backward(Base):
         if s.units[i].low in WEAK_PAST and last.when != "past" and \
                 not any(u.is_cue("past") or u.low in ("been", "was", "were") for u in s.units[max(0, last.at - 4) : i]):
             return False
-        at = last.at
-        for hit in s.hits:
-            if hit.at == at:
-                hit.when = "past"
-                hit.cues.append(cue)
+        for hit in s.last_group:
+            hit.when = "past"
+            hit.cues.append(cue)
         return True
 
     @staticmethod
@@ -234,7 +218,7 @@ class Backward(Base):
         """Doubt said behind a sign: "a lump, I think", "mites?"."""
         if (s.doubt is not None and s.doubt.at == i) or not self._backward_doubt(s, i):
             return False
-        for hit in self.last_group(s):
+        for hit in s.last_group:
             hit.certainty = "possible"
             hit.cues.append(cue)
         return True
@@ -244,7 +228,7 @@ class Backward(Base):
         if not s.hits:
             return False
         last = s.hits[-1]
-        if s.fresh and s.said == 0 and s.topic and s.topic[0].at > last.at:
+        if s.topic_open and s.topic[0].at > last.at:
             named = [h for h in s.hits if any(
                 h.ref.region == r.region and (h.ref.side == r.side or not r.side or h.ref.side in ("both", "")) for r in s.topic)]
             if not named and last.sign != "normal" and last.presence == "present" and i - last.at <= 9 and (
@@ -252,9 +236,7 @@ class Backward(Base):
                 or s.units[i + 1].region or s.units[i + 1].side
             ):
                 for ref in s.topic:  # "the comb's very pale, the wattles only a little"
-                    twin = last.copy(ref)
-                    twin.at, twin.end, twin.grade, twin.rule = i, i + 1, step, "graded there"
-                    s.hits.append(twin)
+                    s.hits.append(last.copy(ref, at=i, end=i + 1, rule="graded there", grade=step))
                 s.fresh, s.said = False, 1
                 return True
             if named and named[-1].sign != "normal" and i - s.topic_end <= 6 and s.units[i].kind != "plus":
@@ -273,7 +255,7 @@ class Backward(Base):
             return False
         if any(u.hard for u in between) and len(between) > 3:
             return False
-        for hit in self.last_group(s):
+        for hit in s.last_group:
             if not hit.grade or s.units[i].kind == "plus" or any(u.is_cue("correction") for u in between) or hit.at < i:
                 hit.grade = step if not hit.grade or s.fix or s.units[i].kind == "plus" or hit.grade < step else hit.grade
         return True
@@ -301,11 +283,12 @@ class Backward(Base):
             last.moved(side=side)
             last.grade = step
             return True
-        twin = next((h for h in s.hits if h.ref.region == last.ref.region and h.sign == last.sign and h.ref.side == side), None)
-        if twin is None:
-            twin = last.copy(replace(last.ref, side=side))
-            s.hits.append(twin)
-        twin.grade = step
+        ref = replace(last.ref, side=side)
+        there = next((h for h in s.hits if (h.sign, h.ref.region, h.ref.side) == (last.sign, ref.region, side)), None)
+        if there is None:
+            s.hits.append(last.copy(ref, grade=step))
+        else:
+            there.grade = step
         return True
 
     @staticmethod
@@ -320,7 +303,7 @@ class Backward(Base):
         """A side behind what it belongs to: "swollen on both sides", "early bumble L"."""
         if side not in ("left", "right", "both"):
             return stop
-        if not s.hits or (s.fresh and s.said == 0 and s.topic and s.topic[0].at > s.hits[-1].at):
+        if not s.hits or (s.topic_open and s.topic[0].at > s.hits[-1].at):
             s.topic = [replace(r, side=side) if r.region in self.regions.paired and (not r.side or (r.plural and r.side == "both"))
                        else r for r in s.topic]
             return stop
@@ -331,11 +314,10 @@ class Backward(Base):
             s.set_topic([replace(last.ref, side=side, at=i)], stop)
             return stop
         if s.exception and side != "both" and last.presence == "absent" and last.ref.side == "both":
-            for hit in self.last_group(s):  # "no scabs on either wing bar the left"
-                twin = hit.copy(replace(hit.ref, side=side, at=i))
+            for hit in s.last_group:  # "no scabs on either wing bar the left"
+                there = replace(hit.ref, side=side, at=i)
                 hit.moved(side=opposite(side))
-                twin.presence, twin.cues, twin.rule, twin.at, twin.end = "present", [], "exception", i, stop
-                s.hits.append(twin)
+                s.hits.append(hit.copy(there, at=i, end=stop, rule="exception", presence="present", cues=[]))
             s.exception = False
             return stop
         near = 10 if s.fix is not None else 4
@@ -351,18 +333,17 @@ class Backward(Base):
             return stop
         after = unit_at(s.units, stop)
         if after is not None and after.low in ("too", "also", "as well") and side == opposite(last.ref.side):
-            for hit in self.last_group(s):
-                twin = hit.copy(replace(hit.ref, side=side, at=i))
-                twin.at, twin.end, twin.rule = i, stop + 1, "too"
-                twin.certainty = "possible" if s.doubt is not None else twin.certainty
-                s.hits.append(twin)
+            for hit in s.last_group:
+                certainty = "possible" if s.doubt is not None else hit.certainty
+                there = replace(hit.ref, side=side, at=i)
+                s.hits.append(hit.copy(there, at=i, end=stop + 1, rule="too", certainty=certainty))
             return stop + 1
         explicit = last.ref.side in ("left", "right") and side != last.ref.side and side != "both"
-        for hit in self.last_group(s):
+        for hit in s.last_group:
             if hit.ref.region in self.regions.paired and not explicit:
                 hit.moved(side=side)
         if explicit and side == opposite(last.ref.side) and s.units[i - 1].low in ("and", ",", "or", "&", "nor"):
-            for hit in self.last_group(s):
+            for hit in s.last_group:
                 hit.moved(side="both")
         s.topic = [replace(r, side=side) if r.region == last.ref.region and not explicit else r for r in s.topic]
         s.paired = replace(last.ref, side=side)

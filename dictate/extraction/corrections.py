@@ -38,7 +38,7 @@ class Corrections(Base):
         while j < size and j < i + 4 and (s.units[j].low in SKIPPED or s.units[j].is_cue("correction")):
             j += 1
         if j < size and s.units[j].grade and s.hits and not self._sign_after(s.units, j + 1):
-            last = self.last_group(s)
+            last = s.last_group
             for hit in last:
                 if hit.sign != "normal" and hit.presence == "present":
                     hit.grade = s.units[j].grade
@@ -102,7 +102,7 @@ class Corrections(Base):
         if not before or i - at > 14 or any(u.signs and not u.region for u in s.units[at + 1 : i]):
             return 0
         last = before[-1]
-        if s.fresh and s.said == 0 and s.topic and s.topic[0].at > last.at:
+        if s.topic_open and s.topic[0].at > last.at:
             s.fix = None
             return 0  # nothing was said of the topic yet: it is simply replaced
         j = stop
@@ -146,5 +146,5 @@ class Corrections(Base):
         if any(u.is_cue("rest") for u in s.units[max(0, i - 4) : i]):
             s.rest_normal = False
             return
-        for hit in self.last_group(s):
+        for hit in s.last_group:
             s.hits.remove(hit)

@@ -32,7 +32,7 @@ class Cueing(ReaderBase):
         match cue.category:
             case "rest" if cue.rule == "rest-opening":
                 return self._rest(s, i, end)
-            case "rest" if unit.signs and s.topic and s.fresh and s.said == 0 and i - s.topic_end <= 3:
+            case "rest" if unit.signs and s.topic_open and i - s.topic_end <= 3:
                 return 0
             case "rest":
                 s.rest_normal = True
@@ -88,7 +88,7 @@ class Cueing(ReaderBase):
                     return i + 1
                 if unit.low in ("n't", "not", "never") and after is not None and after.low == "the":
                     return i + 1  # "the left wing's not; the feathers are broken"
-                s.doubt = None if s.doubt is not None and s.doubt.signs else s.doubt
+                s.end_doubt()
                 s.absent = Open(cue, i)
                 return i + 1
             case "doubtful" if direction == "backward":
@@ -118,21 +118,19 @@ class Cueing(ReaderBase):
                     mender.any_more(s, i, cue)  # "there is no crust on the comb now."
                 if s.past is not None and (s.past.signs or after is not None):
                     s.past = None
-                if s.absent is not None and s.absent.signs:
-                    s.absent = None
+                s.end_absence()
             case "stop":
                 if s.absent is not None and (s.absent.signs or unit.low in ("but", "however", "though", "although")):
                     s.absent = None
-                s.doubt = None if s.doubt is not None and s.doubt.signs else s.doubt
-                s.past = None if s.past is not None and s.past.signs else s.past
+                s.end_doubt()
+                s.end_past()
                 s.clause = i
             case "returning":
                 if unit.low in ("hers", "his", "mine") and after is not None and not after.region and not after.side:
                     if s.taught and (not s.topic or s.taught[0].at > s.topic[0].at or not s.fresh):
                         s.set_topic([replace(r, at=i) for r in s.taught], i + 1)
                         return i + 1
-                if s.absent is not None and s.absent.signs:
-                    s.absent = None
+                s.end_absence()
             case _:
                 pass
         return 0

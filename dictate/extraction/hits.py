@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 from dictate.model import Cue, Penalty
 
@@ -49,7 +50,7 @@ class Hit:
     def penalise(self, name: str, amount: float) -> None:
         self.penalties[name] = Penalty(name, amount)
 
-    def copy(self, ref: Ref) -> Hit:
-        """The same finding at another place."""
-        return Hit(ref, self.sign, self.at, self.end, self.presence, self.grade, self.certainty, self.when,
-                   self.group, self.rule, list(self.cues), dict(self.penalties))
+    def copy(self, ref: Ref, **changes: Any) -> Hit:
+        """The same finding of another region, with fields changed as told."""
+        cues = list(changes.pop("cues", self.cues))
+        return replace(self, ref=ref, cues=cues, penalties=dict(self.penalties), gone=False, **changes)

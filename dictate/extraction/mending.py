@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from dictate.extraction.hits import Hit
+from dataclasses import replace
+from typing import Any
+
+from dictate.extraction.hits import Hit, Ref
 from dictate.extraction.placing import Placer
 from dictate.extraction.regions import RegionReader
 from dictate.extraction.state import State
@@ -35,12 +38,14 @@ class Base:
             twin.at, twin.end, twin.group = hit.at, hit.end, hit.group
             s.hits.append(twin)
 
-    def last_group(self, s: State) -> list[Hit]:
-        """The hits of the statement made last."""
-        if not s.hits:
-            return []
-        at = s.hits[-1].at
-        return [h for h in s.hits if h.at == at]
+    @staticmethod
+    def repeat(
+        s: State, hits: list[Hit], refs: list[Ref], at: int, end: int, rule: str, **changes: Any
+    ) -> None:
+        """Each hit once more for each region, said again in the units at..end; `changes` as for Hit.copy."""
+        for hit in hits:
+            for ref in refs:
+                s.hits.append(hit.copy(replace(ref, at=at), at=at, end=end, rule=rule, **changes))
 
     def contradict(self, s: State, hits: list[Hit], i: int) -> None:
         """A new sign after a correcting word takes the place of the one it contradicts."""

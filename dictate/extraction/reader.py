@@ -55,8 +55,7 @@ class Reader(Topics, Signing, Cueing):
             s.fresh = False
         elif unit.used == "measure":
             s.doubt = None
-            if s.absent is not None and s.absent.signs:
-                s.absent = None
+            s.end_absence()
             region = self._scored(unit)
             if region and not (s.topic and s.topic[-1].region == region):
                 s.set_topic([Ref(region, at=i)], i + 1, fresh=False)
@@ -158,21 +157,18 @@ class Reader(Topics, Signing, Cueing):
         """A new subject opens a new clause."""
         if s.absent is not None and (s.absent.signs or (s.absent.cue.rule != "no-belief" and i - s.absent.at >= 2)):
             s.absent = None
-        if s.doubt is not None and s.doubt.signs:
-            s.doubt = None
-        if s.past is not None and s.past.signs:
-            s.past = None
+        s.end_doubt()
+        s.end_past()
         s.clause = i
 
     def _comma(self, s: State, i: int) -> None:
         if s.units[i].low not in (",", "-", ":", "(", ")"):
             return
         if s.units[i].low in ("-", "("):
-            s.absent = None if s.absent is not None and s.absent.signs else s.absent
+            s.end_absence()
             return
         if s.absent is not None and not self._list_follows(s, i) and (s.absent.signs or i - s.absent.at >= 2):
             s.absent = None
-        if s.doubt is not None and s.doubt.signs:
-            s.doubt = None
+        s.end_doubt()
         if s.past is not None and s.past.signs and not self._list_follows(s, i):
             s.past = None

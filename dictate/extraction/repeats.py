@@ -64,14 +64,14 @@ class Repeats(Base):
                 while stop < len(units) and units[stop].low in OTHER_PART:
                     stop += 1
         source: list[Hit]
-        target = s.topic[-1] if s.topic and s.fresh and s.said == 0 else None
+        target = s.topic[-1] if s.topic_open else None
         pool = [h for h in s.hits if h.ref.region in self.regions.paired and h.ref.side in ("left", "right", "both")]
         if target is not None and target.region in self.regions.paired:
             same = [h for h in pool if h.ref.region == target.region]
             pool, side = (same or pool), side or target.side
         elif target is not None and s.hits:  # "comb pale, wattles the same"
             last = s.hits[-1]
-            for hit in [h for h in s.hits if h.at == last.at]:
+            for hit in s.last_group:
                 self.add(s, [hit.copy(replace(ref, at=i)) for ref in s.topic], i)
             return stop
         if not pool:
@@ -90,8 +90,7 @@ class Repeats(Base):
             if wanted == "both":
                 hit.moved(side="both")
                 continue
-            twin = hit.copy(Ref(region, wanted or "", i))
-            twin.at, twin.end, twin.rule = i, i + 1, "ditto"
+            twin = hit.copy(Ref(region, wanted or "", i), at=i, end=i + 1, rule="ditto")
             twin.penalise("said as the same", 0.05)
             self.add(s, [twin], i)
         if wanted and wanted != "both":
@@ -129,18 +128,14 @@ class Repeats(Base):
             return False
         if last.sign == "normal":
             return False
-        group = self.last_group(s)
+        group = s.last_group
         for hit in group:
             for ref in refs:
                 region = ref.region
                 if hit.ref.side == "both" and region == hit.ref.region and ref.side in ("left", "right"):
                     hit.moved(side=opposite(ref.side))
-                twin = hit.copy(replace(ref, at=i))
-                twin.presence, twin.at, twin.end, twin.rule = "present", i, stop, "exception"
-                twin.cues = []
-                s.hits.append(twin)
-        s.set_topic(refs, stop)
-        s.fresh, s.said = False, 1
+                s.hits.append(hit.copy(replace(ref, at=i), at=i, end=stop, rule="exception", presence="present", cues=[]))
+        s.settle(refs, stop)
         return True
 
     def more_there(self, s: State, i: int, refs: list[Ref], stop: int) -> bool:
@@ -152,11 +147,7 @@ class Repeats(Base):
         after = unit_at(units, stop)
         if before.low in ("nor", "or") and units[i].low in NOR_THERE:
             if after is None or after.hard or after.low in (",", "and", "but") or after.gap:
-                for hit in self.last_group(s):
-                    for ref in refs:
-                        twin = hit.copy(replace(ref, at=i))
-                        twin.at, twin.end, twin.rule = i, stop, "nor there"
-                        s.hits.append(twin)
+                self.repeat(s, s.last_group, refs, i, stop, "nor there")
                 return True
             return False
         if not (before.low in MORE or before.number is not None):
@@ -166,12 +157,8 @@ class Repeats(Base):
         last = s.hits[-1]
         if last.presence == "absent":
             return False
-        for ref in refs:
-            twin = last.copy(replace(ref, at=i))
-            twin.at, twin.end, twin.rule, twin.grade = i, stop, "more there", 0
-            s.hits.append(twin)
-        s.set_topic(refs, stop)
-        s.fresh, s.said = False, 1
+        self.repeat(s, [last], refs, i, stop, "more there", grade=0)
+        s.settle(refs, stop)
         return True
 
     def late_place(self, s: State, i: int, refs: list[Ref], stop: int) -> bool:
@@ -184,7 +171,7 @@ class Repeats(Base):
             u.hard for u in s.units[last.at + 1 : i]
         ):
             return False
-        for hit in self.last_group(s):
+        for hit in s.last_group:
             hit.moved(side=refs[0].side)
         s.topic, s.topic_end, s.fresh, s.said = refs, stop, False, 1
         return True
@@ -204,14 +191,8 @@ class Repeats(Base):
         last = s.hits[-1]
         if last.sign == "normal" or i - last.at > 12 or units[j].low == "was":
             return False
-        for ref in refs:
-            twin = last.copy(replace(ref, at=i))
-            twin.at, twin.end, twin.rule = i, k, "said of another"
-            twin.presence = "absent" if denied else "present"
-            twin.when, twin.cues, twin.grade = "now", [], 0
-            s.hits.append(twin)
-        s.set_topic(refs, k)
-        s.fresh, s.said = False, 1
+        self.repeat(s, [last], refs, i, k, "said of another", presence="absent" if denied else "present", when="now", grade=0, cues=[])
+        s.settle(refs, k)
         return True
 
     def too(self, s: State, i: int, refs: list[Ref], stop: int) -> bool:
@@ -225,24 +206,14 @@ class Repeats(Base):
         last = s.hits[-1]
         if i - last.at > 12 or (last.sign == "normal" and last.ref.region == refs[0].region):
             return False
-        for hit in self.last_group(s):
-            for ref in refs:
-                twin = hit.copy(replace(ref, at=i))
-                twin.at, twin.end, twin.rule, twin.grade = i, stop + 1, "too", 0
-                s.hits.append(twin)
-        s.set_topic(refs, stop + 1)
-        s.fresh, s.said = False, 1
+        self.repeat(s, s.last_group, refs, i, stop + 1, "too", grade=0)
+        s.settle(refs, stop + 1)
         return True
 
     def graded_there(self, s: State, i: int, refs: list[Ref], stop: int, step: int) -> int:
         """"NFM + vent, ++ R wing": the last sign there, with its own grade."""
-        for hit in self.last_group(s):
-            for ref in refs:
-                twin = hit.copy(replace(ref, at=i))
-                twin.at, twin.end, twin.rule, twin.grade = i, stop, "graded there", step
-                s.hits.append(twin)
-        s.set_topic(refs, stop)
-        s.fresh, s.said = False, 1
+        self.repeat(s, s.last_group, refs, i, stop, "graded there", grade=step)
+        s.settle(refs, stop)
         return stop
 
     def so_is(self, s: State, i: int) -> int:
@@ -254,19 +225,14 @@ class Repeats(Base):
         after = unit_at(s.units, stop)
         if after is not None and (after.signs or after.low in COPULAS):
             return 0
-        for hit in self.last_group(s):
-            for ref in refs:
-                twin = hit.copy(replace(ref, at=i))
-                twin.at, twin.end, twin.rule = i, stop, "so is"
-                s.hits.append(twin)
-        s.set_topic(refs, stop)
-        s.fresh, s.said = False, 1
+        self.repeat(s, s.last_group, refs, i, stop, "so is")
+        s.settle(refs, stop)
         return stop
 
     def not_there(self, s: State, i: int, cue: Cue) -> bool:
         """"left wattle swollen, right wattle not": the sign last spoken of is absent there."""
         after = unit_at(s.units, i + 1)
-        if not (s.hits and s.fresh and s.said == 0 and s.topic and s.topic_end == i) or not (
+        if not (s.hits and s.topic_open and s.topic_end == i) or not (
             after is None or after.hard or after.gap or after.region or after.side or after.low in (",", "and", "but")
         ):
             return False
@@ -275,9 +241,7 @@ class Repeats(Base):
             return False
         for hit in [h for h in s.hits if h.group == last.group]:
             for ref in s.topic:
-                twin = hit.copy(ref)
-                twin.presence, twin.grade, twin.at, twin.end, twin.rule, twin.cues = "absent", 0, i, i + 1, "not there", [cue]
-                s.hits.append(twin)
+                s.hits.append(hit.copy(ref, at=i, end=i + 1, rule="not there", presence="absent", grade=0, cues=[cue]))
         s.said = 1
         return True
 
@@ -303,14 +267,13 @@ class Repeats(Base):
                     return found[1]
                 return i + 1
         last = s.hits[-1] if s.hits else None
-        if last is not None and s.topic and s.fresh and s.said == 0 and i - s.topic_end <= 2 and i - last.at <= 14 and (
+        if last is not None and s.topic_open and i - s.topic_end <= 2 and i - last.at <= 14 and (
             last.sign != "normal" and last.presence == "present" and last.ref.region == s.topic[-1].region
             and last.ref.side != s.topic[-1].side and found is None
         ):
-            twin = last.copy(s.topic[-1])  # "a discharge on the right; on the left, nothing"
-            twin.presence, twin.grade, twin.at, twin.end, twin.rule = "absent", 0, i, i + 1, "nothing there"
-            twin.cues = [Cue("nothing", "absent", units[i].span)]
-            s.hits.append(twin)
+            denial = Cue("nothing", "absent", units[i].span)  # "a discharge on the right; on the left, nothing"
+            s.hits.append(last.copy(
+                s.topic[-1], at=i, end=i + 1, rule="nothing there", presence="absent", grade=0, cues=[denial]))
             s.said = 1
             return i + 1
         if found is not None and not found[0][0].weak:
@@ -361,8 +324,6 @@ class Repeats(Base):
             return True
         if s.hits and s.hits[-1].when == "past" and s.hits[-1].presence == "present":
             last = s.hits[-1]
-            twin = last.copy(last.ref)
-            twin.presence, twin.when, twin.at, twin.grade, twin.cues, twin.rule = "absent", "now", i, 0, [cue], "denied"
-            s.hits.append(twin)
+            s.hits.append(last.copy(last.ref, at=i, rule="denied", presence="absent", when="now", grade=0, cues=[cue]))
             return True
         return False

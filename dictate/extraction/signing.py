@@ -184,8 +184,7 @@ class Signing(ReaderBase):
         closed = after is None or after.kind == "punct" or after.hard or after.gap
         if (unit.grade_before and not closed) or (ahead and not (near and after is not None and after.gap)):
             s.grade = (unit.grade, i)
-            if s.absent is not None and s.absent.signs:
-                s.absent = None
+            s.end_absence()
             return
         if after is not None and after.grade and not after.grade_before:
             return

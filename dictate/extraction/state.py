@@ -51,6 +51,7 @@ class State:
     fix: tuple[int, str] | None = None
 
     def set_topic(self, refs: list[Ref], end: int, fresh: bool = True) -> None:
+        """Take up the regions `refs`, whose words end at `end`; `fresh`: nothing was said of them yet."""
         self.topic, self.topic_end, self.fresh = refs, end, fresh
         if fresh:
             self.said = 0
@@ -58,6 +59,39 @@ class State:
         for ref in refs:
             if ref.side:
                 self.paired = ref
+
+    @property
+    def last_group(self) -> list[Hit]:
+        """The hits of the statement made last."""
+        if not self.hits:
+            return []
+        at = self.hits[-1].at
+        return [hit for hit in self.hits if hit.at == at]
+
+    def settle(self, refs: list[Ref], end: int) -> None:
+        """Take up a topic of which something was said already."""
+        self.set_topic(refs, end)
+        self.fresh, self.said = False, 1
+
+    @property
+    def topic_open(self) -> bool:
+        """True while a topic is named and nothing was said of it yet."""
+        return bool(self.topic) and self.fresh and self.said == 0
+
+    def end_absence(self) -> None:
+        """An absence that has governed a sign ends."""
+        if self.absent is not None and self.absent.signs:
+            self.absent = None
+
+    def end_doubt(self) -> None:
+        """A doubt that has governed a sign ends."""
+        if self.doubt is not None and self.doubt.signs:
+            self.doubt = None
+
+    def end_past(self) -> None:
+        """A past that has governed a sign ends."""
+        if self.past is not None and self.past.signs:
+            self.past = None
 
     def close(self) -> None:
         """The end of what open cues govern."""

@@ -31,7 +31,7 @@ class Topics(ReaderBase):
                 units[stop].signs or units[stop].low in COPULAS or units[stop].low == ":")
             under = i > 1 and units[i - 1].low in ("that", "it") and units[i - 2].low in PREPOSITIONS
             if stop < len(units) and refs[0].weak and not under and not fronted_by(units, i) and not (
-                s.fresh and s.said == 0 and s.topic and i - s.topic_end <= 1
+                s.topic_open and i - s.topic_end <= 1
             ):
                 follow = units[stop + 1] if units[stop].low in COPULAS and stop + 1 < len(units) else units[stop]
                 opening = opening or any(refs[0].region in m.regions for m in follow.signs) or (
@@ -142,10 +142,8 @@ class Topics(ReaderBase):
         governs = s.absent is not None and s.absent.signs == 0 and not fronted and i - s.absent.at <= 1
         if s.absent is not None and not governs:
             s.absent = None
-        if s.doubt is not None and s.doubt.signs:
-            s.doubt = None
-        if s.past is not None and s.past.signs:
-            s.past = None
+        s.end_doubt()
+        s.end_past()
         s.set_topic(refs, stop)
         if neither:
             s.absent = Open(Cue("neither", "absent", units[i].span), i)
