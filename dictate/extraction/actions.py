@@ -19,7 +19,7 @@ __all__ = ["ActionFinder", "FoundAction"]
 PLAN = frozenset("i'll 'll to gonna will i need needs should must please and then so let's i've 've we , - & + she's he's "  # noqa: SIM905
                  "want wants just them it be get going also or have has 'm i'm for with : plan gets got we've we'll".split())
 ADVISED = frozenset(["would", "'d", "could", "might", "wouldn't", "couldn't", "you'd", "you", "i'd have", "would have", "people",
-                     "if", "they'd", "always", "you'll", "he'd", "she'd", "ought to", "you should", "never"])
+                     "if", "they'd", "they", "always", "you'll", "he'd", "she'd", "ought to", "you should", "never"])
 SPEECH = frozenset(["said", "says", "told", "gave", "reckons", "reckoned", "thinks", "thought", "was", "had", "'s", "has", "came",
                     "is", "who", "prescribed", "recommended", "and", "or", "didn't", "wasn't", "hasn't", "does", "did"])
 FROM = frozenset(["from", "by", "like", "as", "once", "if", "what", "when", "is that", "that", "the", "a", "my", "our", "at", "or",
@@ -74,11 +74,17 @@ class ActionFinder:
                 [u.low for u in units[out[-1].end : i]] in (["and"], ["&"])
             ) and out[-1].end - out[-1].at == 1:
                 out[-1] = replace(out[-1], action=replace(out[-1].action, in_days=days))
+            if rule == "again":
+                birds = birds or out[-1].birds
             self._put(units, out, FoundAction(i, end, Action(
                 kind, days, None, unit.span, "", rule,
                 () if known or days is None else (Penalty("delay from context", 0.1),)), birds,
-                _joint(units, i) or self._of_all(units, i, end) or bool(
+                (rule == "again" and out[-1].joint) or _joint(units, i) or self._of_all(units, i, end) or bool(
                     out and out[-1].joint and [u.low for u in units[out[-1].end : i]] in (["and"], ["&"], [","]))), text)
+            second = self.delays.once_more(units, end) if kind in CARE else None
+            if second is not None:
+                first, end = out[-1], second[1]
+                out.append(replace(first, end=end, action=replace(first.action, in_days=second[0], rule="again")))
             for u in units[i:end]:
                 u.used = u.used or "action"
             i = max(end, i + 1)
@@ -121,7 +127,7 @@ class ActionFinder:
                 stop = self._parts(units, i, meaning.id)
                 if stop:
                     return meaning.id, "parts", stop
-            elif _is_predicate(units, i):
+            elif _is_predicate(units, i) or (unit.region and i and units[i - 1].low == "in"):
                 continue
             elif meaning.form != "weak":
                 return meaning.id, f"action:{meaning.id}", i + 1
@@ -165,16 +171,16 @@ class ActionFinder:
         between = units[last.end : i]
         if len(between) > 8 or last.action.kind in ("recheck", "vet", "report"):
             return None
-        if any(u.signs or u.region and not u.used or u.used == "bird" for u in between):
+        if any(u.signs or (u.region and not u.used) or u.used == "bird" for u in between):
             return None
         found = self.delays.after(units, i + 1, i + 1, 0)
-        return (last.action.kind, "again", i + 1) if found is not None and found[0] is not None else None
+        return (last.action.kind, "again", i + 1) if found is not None else None
 
     def _look_again(self, units: list[Unit], i: int) -> int:
         """"look at … again", "see 5d", "weigh her in a month": the end of it, or 0."""
         for k in range(i + 1, min(i + 7, len(units))):
             unit = units[k]
-            if unit.hard or unit.used or unit.signs and unit.low not in ("swelling",):
+            if unit.hard or unit.used or (unit.signs and units[k - 1].low.rpartition(" ")[2] not in ("that", "the", "this", "those")):
                 break
             if unit.low in ("again", "again in", "once more", "next"):
                 return k + 1
@@ -189,19 +195,23 @@ class ActionFinder:
         """The vet as someone to be called, not as someone who said something."""
         before = unit_at(units, i - 1)
         after = unit_at(units, i + 1)
+        if after is not None and after.low == "'s" and i + 2 < len(units) and units[i + 2].low.endswith("ing"):
+            return True
         if after is not None and (after.low in SPEECH or after.low == "?"):
             return False
         if before is not None and before.low in FROM and not before.hard:
             return False
-        return _planned(units, i) or before is not None and (before.low in ("it's", "the", "that's for", "for", "to")
-                                                             or bool(before.delay))
+        return _planned(units, i) or (before is not None and (before.low in ("it's", "the", "that's for", "for", "to")
+                                                             or bool(before.delay)))
 
     def _rejected(self, units: list[Unit], i: int, end: int, kind: str, rule: str, advised: int) -> bool:
         """Advised, left undone, hanging on a condition, or done to something else than the bird."""
         after = unit_at(units, i + 1)
-        if after is not None and after.low.partition(" ")[0] in NOT_HERS or end < len(units) and units[end].low in ("list",):
+        if (after is not None and after.low.partition(" ")[0] in NOT_HERS) or (end < len(units) and units[end].low in ("list",)):
             return True
         if kind == "dress" and after is not None and after.low == "off":
+            return True
+        if kind == "recheck" and i and units[i - 1].low in ("had", "took", "i had"):
             return True
         if kind in ("recheck", "clean") and i and units[i - 1].low in ("let me", "me"):
             return True
@@ -217,8 +227,10 @@ class ActionFinder:
         back = units[max(0, i - 5) : i]
         for k in range(len(back) - 1, -1, -1):
             unit = back[k]
-            if unit.hard or unit.used or unit.low in ("/", ";") or unit.low in STOPS and k < len(back) - 1:
+            if unit.hard or unit.used or unit.low in ("/", ";") or (unit.low in STOPS and k < len(back) - 1):
                 break
+            if unit.low in ("off", "don't", "n't") and k >= len(back) - (2 if unit.low == "off" else 4):
+                return True
             if unit.low in ("shall", "should", "stop", "stopping") and k >= len(back) - 2:
                 follow = back[k + 1].low if k + 1 < len(back) else ""
                 return unit.low.startswith("stop") or follow in ("i", "we")
@@ -227,11 +239,10 @@ class ActionFinder:
                 return follow not in ("like", "better", "rather", "like to")
             if unit.is_cue("not-done") and not unit.is_cue("exception") and not (unit.low == "no" and k < len(back) - 3):
                 return not (unit.low in ("no", "not") and any(u.signs for u in back[k:]))
-            if unit.signs or unit.region and k < len(back) - 2:
+            if unit.signs or (unit.region and k < len(back) - 2):
                 break
         words = [u.low for u in units[end : end + 3]]
-        if words[:2] == [":", "no"] or words[:1] in (["kit"], ["stopped"], ["finished"], ["?"], ["isn't"], ["wasn't"], ["off"],
-                                                     ["out"]):
+        if words[:2] == [":", "no"] or words[:1] in (["kit"], ["stopped"], ["finished"], ["?"], ["isn't"], ["wasn't"]):
             return True
         return words[:2] in (["no", "don't"], ["no", "not"]) or words[:1] in (["no don't"], ["scratch that"]) or (
             bool(words) and words[0] in ("no", ",") and any(u.is_cue("not-done") and u.low.endswith(("n't", "don't"))
@@ -243,11 +254,11 @@ class ActionFinder:
         for k, unit in enumerate(units[end : end + 12]):
             soft = unit.low == "." and end + k + 1 < len(units) and units[end + k + 1].span.start == unit.span.end
             abbreviated = unit.low == "." and k and units[end + k - 1].span.end - units[end + k - 1].span.start <= 1
-            if unit.hard and not soft and not abbreviated or unit.used:
+            if (unit.hard and not soft and not abbreviated) or unit.used:
                 break
             if unit.is_cue("condition") or unit.low in ("if", "unless") or unit.low.startswith("if "):
                 return not (end + k + 1 < len(units) and units[end + k + 1].low in ("you like", "i can", "possible"))
-            if unit.action or unit.signs or unit.region and unit.low != "vet" or unit.low in ("then", "so", "now", "okay", "and"):
+            if unit.action or unit.signs or (unit.region and unit.low != "vet") or unit.low in ("then", "so", "now", "okay", "and"):
                 break
         for k in range(i - 1, max(-1, i - 10), -1):
             unit = units[k]
@@ -259,13 +270,17 @@ class ActionFinder:
 
     def _same(self, units: list[Unit], last: FoundAction, new: FoundAction) -> bool:
         kind, days = new.action.kind, new.action.in_days
-        if last.action.kind != kind or new.birds and new.birds != last.birds:
+        if last.action.kind != kind or (new.birds and new.birds != last.birds):
             return False
         between = units[last.end : new.at]
         low = units[new.at].low
         if says_again(units, new.at) or low.endswith(" again"):
             return kind == "recheck" and len(between) <= 4 and not any(u.hard for u in between)
-        if any(u.hard or u.used == "bird" for u in between) or len(between) > 6:
+        if any(u.used == "bird" for u in between):
+            return False
+        if units[last.at].low.partition(" ")[0].rstrip("s") in ("need", "want") and len(between) <= 40:
+            return True  # "needs cutting, so I cut it"
+        if any(u.hard for u in between) or len(between) > 6:
             return False
         if any(u.is_cue("correction") for u in between):
             return True
@@ -303,7 +318,7 @@ def _planned(units: list[Unit], i: int, loose: bool = False) -> bool:
         return True
     if before.low in PLAN or before.low.split(" ")[-1] in PLAN:
         return True
-    if before.used == "bird" or loose and before.low in ("a", "/", "–"):
+    if before.used == "bird" or (loose and before.low in ("a", "/", "–")):
         return True
     return loose and any(u.low in ("i", "we", "i'll", "'ll", "want") for u in units[max(0, i - 4) : i])
 
@@ -318,16 +333,20 @@ def _is_subject(units: list[Unit], i: int) -> bool:
     """A region of which something is said ("the saddle is bare") is no action."""
     if not units[i].region or i + 2 >= len(units):
         return False
-    return bool(units[i + 1].signs) or units[i + 1].low in ("'s", "is") and bool(units[i + 2].signs)
+    return bool(units[i + 1].signs) or (units[i + 1].low in ("'s", "is") and bool(units[i + 2].signs))
 
 
 def _is_predicate(units: list[Unit], i: int) -> bool:
     """clean, dry, ring: a predicate of a region ("vent clean") is no action."""
     unit = units[i]
-    if not unit.signs or unit.low in ("massage",):
+    if not unit.signs or " " in unit.low or unit.low == "massage":
         return False
     after = unit_at(units, i + 1)
     if after is not None and after.low in ("the", "that", "it", "up", "her", "his", "out", "with", "them", "off"):
+        return False
+    if after is not None and after.low in ("and", "&") and i + 2 < len(units) and units[i + 2].action and (
+        i == 0 or units[i - 1].low in PLAN or units[i - 1].hard
+    ):
         return False
     return i > 0
 

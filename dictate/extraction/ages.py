@@ -18,7 +18,7 @@ __all__ = ["AgeReader"]
 WEEKS_A_YEAR = 52.0  # the record counts a year of age as 52 weeks
 BEFORE_DELAY = frozenset(["in", "for", "every", "x", "again", "another", "within", "after", "next", "over", "back", "last", "past",
                           "since", "by", "took", "per", "until", "till"])
-AFTER_DELAY = frozenset(["ago", "on", "later", "apart", "since", "from", "earlier", "time", "running", "after", "before",
+AFTER_DELAY = frozenset(["ago", "on", "later", "apart", "since", "from now", "from today", "earlier", "time", "running", "after", "before",
                          "course", "back", "straight", "in"])
 OLD_AFTER = frozenset(["old", "of age", "now", "on sunday"])
 SHE_IS = frozenset(["she's", "he's", "she is", "he is", "also", "she", "he", "about", "only", "just", "around", "nearly", "they're"])
@@ -36,6 +36,9 @@ class AgeReader:
     def read(self, units: list[Unit], start: int, end: int, base: Measurement, kind: str, first: int) -> Found | None:
         """The age whose number stands before `end`; `kind` is what was named before, at `first`."""
         after = unit_at(units, end)
+        bare = self._years(units, start, end, base)
+        if bare:
+            return bare
         if kind == "age" and (after is None or not (after.delay or "age" in after.measures)):
             return (first, end, with_value(base, "age", base.value, "week")) if base.value >= 4 else \
                 (first, end, with_value(base, "age", base.value * WEEKS_A_YEAR, "week"))
@@ -60,6 +63,20 @@ class AgeReader:
         return (first if kind == "age" else start), stop, with_value(
             base, "age", round((base.value + part) * weeks, 2), "week", low, high)
 
+    def _years(self, units: list[Unit], start: int, end: int, base: Measurement) -> Found | None:
+        """"she's a silkie and she's two": years are meant where nothing is said of what is counted."""
+        before, after = unit_at(units, start - 1), unit_at(units, end)
+        number = units[end - 1].number
+        if number is None or number.several or number.bare_one or not 1 <= base.value <= 15 or before is None:
+            return None
+        if before.low not in ("she's", "he's", "she is", "he is") and not (
+            before.low == "'s" and start > 1 and units[start - 2].low in ("she", "he")
+        ):
+            return None
+        if after is not None and not (after.hard or after.gap or after.low in (",", "so", "and", "now", "or", "but", ")", "I think")):
+            return None
+        return start, end, with_value(base, "age", base.value * WEEKS_A_YEAR, "week")
+
     def in_words(self, units: list[Unit], i: int) -> Found | None:
         """"a year old", "about a year old", "a month old"."""
         if units[i].low not in ("a", "an", "one", "about a", "just a") or i + 1 >= len(units):
@@ -68,28 +85,31 @@ class AgeReader:
         weeks = _weeks(after.low) if after.delay or "age" in after.measures else None
         if weeks is None or after.used:
             return None
-        old = after.low.endswith("old") or i + 2 < len(units) and units[i + 2].low in ("old", "of age")
+        old = after.low.endswith("old") or (i + 2 < len(units) and units[i + 2].low in ("old", "of age"))
         if not old:
             return None
         part = 0.0
         return i, i + 2 + (not after.low.endswith("old")), Measurement("age", (1.0 + part) * weeks, "week")
 
+    def _kind_of_bird(self, unit: Unit) -> bool:
+        return bool(unit.birds) and any(self.roles[m.id] in ("sex", "no-band", "breed", "given") for m in unit.birds)
+
     def _of_a_bird(self, units: list[Unit], start: int, stop: int, weeks: float) -> bool:
         """Does the length of time stand where an age stands?"""
         before = unit_at(units, start - 1)
-        if before is None or before.hard:
+        near = units[max(0, start - 5) : start]
+        if before is None or before.hard and not any(u.used == "bird" or self._kind_of_bird(u) for u in near):
             return any(u.birds and any(self.roles[m.id] == "sex" for m in u.birds) for u in units[stop : stop + 2])
         if before.low in BEFORE_DELAY or before.is_cue("past") or before.action or weeks < 1.0:
             return False
         after = unit_at(units, stop)
         if after is not None and after.low in AFTER_DELAY:
             return False
-        near = units[max(0, start - 5) : start]
         if any(u.used != "bird" and (u.action or u.low in BEFORE_DELAY or u.region or u.signs or u.used == "action")
                for u in near[-3:]):
             return False
         for u in near:
-            if u.used == "bird" or u.birds and any(self.roles[m.id] in ("sex", "no-band", "breed", "given") for m in u.birds):
+            if u.used == "bird" or (u.birds and any(self.roles[m.id] in ("sex", "no-band", "breed", "given") for m in u.birds)):
                 return before.low != "/"
         ahead = units[stop : stop + 2]
         return before.low in ("she's", "he's", "'s", "also") or any(

@@ -200,8 +200,8 @@ class BirdFinder:
         if unit.low == "next":
             return not (after.region or after.side or after.signs) and (before is None or before.hard or unit.gap
                                                                      or j >= len(units) or self.names.plain(units[j]))
-        return j < len(units) and j <= i + 3 and self.names.plain(units[j]) and units[j].kind == "word" and \
-            units[j].low not in self.names.not_names or (cased and self.names.fresh(units, j, text, cased))
+        return (j < len(units) and j <= i + 3 and self.names.plain(units[j]) and units[j].kind == "word" and \
+            units[j].low not in self.names.not_names) or (cased and self.names.fresh(units, j, text, cased))
 
     def _after_next(self, units: list[Unit], i: int, text: str, cased: bool, starting: bool) -> Mention | None:
         """next bird [is] [a] <band or name>"""

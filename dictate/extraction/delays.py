@@ -23,7 +23,7 @@ def says_again(units: list[Unit], i: int) -> bool:
     follow = units[i + 1].low if i + 1 < len(units) else ""
     if low in ("another", "second"):
         return follow in ROUND
-    return low in AGAIN or low in ("change", "changed") and follow in ("it", "them")
+    return low in AGAIN or (low in ("change", "changed") and follow in ("it", "them"))
 
 
 class DelayReader:
@@ -68,9 +68,9 @@ class DelayReader:
             return (None if delay.unknown else int(delay.days)), k + 1
         before = units[k - 1].low if k else ""
         if before in ONE and delay.days:
-            if before in ("per", "each") or before == "a" and k > 1 and (
+            if before in ("per", "each") or (before == "a" and k > 1 and (
                 units[k - 2].low in ("twice", "times", "once") or units[k - 2].number is not None
-            ):
+            )):
                 return None
             return int(delay.days), k + 1
         return (14, k + 1) if delay.id == "fortnight" else None
@@ -90,9 +90,9 @@ class DelayReader:
             unit = units[k]
             if unit.hard and not _soft(units, k):
                 return None
-            if unit.used == "bird" and k >= end and not birds or unit.used in ("measure", "observation"):
+            if (unit.used == "bird" and k >= end and not birds) or unit.used in ("measure", "observation"):
                 return None
-            if unit.action and k >= end and not unit.delay or unit.region and k >= end + 3:
+            if (unit.action and k >= end and not unit.delay) or (unit.region and k >= end + 3):
                 return None
             if unit.low in (",", "-"):
                 commas += 1
@@ -104,13 +104,41 @@ class DelayReader:
                 return None
             if k >= end and unit.low in ("i'll", "she'll", "he'll", "she", "he", "we'll", "there's", "it's") and k > at:
                 return None
+            if k >= end and unit.low in ("and", "&", "then", "but") and k > at and not self._goes_on(units, k + 1):
+                return None
             found = self.length(units, k)
             if found is not None and (found[0] is not None or unit.delay):
+                if found[0] is None and [u.low for u in units[found[1] : found[1] + 2]] == ["and", "for"]:
+                    longer = self.length(units, found[1] + 2)  # tonight and for three nights
+                    found = longer or found
                 return self._put_right(units, *found)
             if k >= end and unit.signs and not unit.used:
                 return None
             k += 1
         return None
+
+    def _goes_on(self, units: list[Unit], k: int) -> bool:
+        """After "and": the length goes on ("and for a week"), and no new clause begins ("and in a week I …")."""
+        j = k + (k < len(units) and units[k].low in ("for", "every", "x", "q"))
+        if j == k and not (k < len(units) and (units[k].number or units[k].delay)):
+            return False
+        return j < len(units) and self.length(units, j) is not None
+
+    def once_more(self, units: list[Unit], at: int) -> tuple[int, int] | None:
+        """"… tonight and in 7 days", "now & q7d": the days and end of a second time, said right at `at`."""
+        k = at + (at < len(units) and units[at].is_cue("now"))
+        if k + 1 >= len(units) or units[k].low not in ("and", "&", "+", "then"):
+            return None
+        j = k + 1 + (units[k + 1].low in ("in", "after", "again"))
+        if j == k + 1 and units[j].low not in ("q", "every") and not units[j].delay:
+            return None
+        found = self.length(units, j) if j < len(units) else None
+        if found is None or found[0] is None:
+            return None
+        after = unit_at(units, found[1])
+        if after is not None and after.low in ("i", "i'll", "we", "we'll", "she", "he", "she'll"):
+            return None
+        return found[0], found[1]
 
     def _put_right(self, units: list[Unit], days: int | None, stop: int) -> tuple[int | None, int]:
         """"in five days, no, seven": the last one counts; its unit may be left out."""
@@ -127,7 +155,7 @@ class DelayReader:
             return found
         number, unit = units[k].number, units[stop - 1]
         after = unit_at(units, k + 1)
-        if number is None or not unit.delay or self.delays[unit.delay].whole or after is not None and (after.unit or after.signs):
+        if number is None or not unit.delay or self.delays[unit.delay].whole or (after is not None and (after.unit or after.signs)):
             return days, stop
         return round(number.value * self.delays[unit.delay].days), k + 1
 
@@ -156,5 +184,5 @@ def _soft(units: list[Unit], k: int) -> bool:
         return False
     tight = k + 1 < len(units) and units[k + 1].span.start == units[k].span.end
     before = units[k - 1]
-    return tight or before.span.end - before.span.start <= 3 and before.kind == "word" and k + 1 < len(units) and (
-        units[k + 1].kind == "word" and not before.delay)
+    return tight or (before.span.end - before.span.start <= 3 and before.kind == "word" and k + 1 < len(units) and (
+        units[k + 1].kind == "word" and not before.delay))

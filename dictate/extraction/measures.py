@@ -23,6 +23,8 @@ LINKS = frozenset("is was of about at : = - , around roughly approximately nearl
 ABOUT = frozenset("about around roughly approximately nearly approx ~ circa ca say almost maybe perhaps".split())
 FORMER = frozenset(["used to be", "down from", "up from", "last time", "previously", "had been"])
 MONTHS = frozenset(name.lower() for name in [*month_name, *month_abbr] if name)
+AFTER_WEIGHT = frozenset(["and", "so", "she", "he", "she's", "he's", "i", "i'll", "today", "now", "then", "but", "exactly", "on",
+                          "which", "that's", "there's", "with", "or", "just", "flat", "even", "dead"])
 NOT_UNIT_APART = frozenset(["in", "c", "f"])  # words as well as units
 
 
@@ -42,7 +44,7 @@ class MeasureFinder:
     def __init__(self, vocabulary: Vocabulary) -> None:
         self.units = vocabulary.units
         self.measures = vocabulary.measures
-        roles = {entry.id: entry.role for entry in vocabulary.birds.values()}
+        roles = self.roles = {entry.id: entry.role for entry in vocabulary.birds.values()}
         self.quantities = QuantityReader(vocabulary.units, vocabulary.measures)
         self.counts = CountReader(vocabulary.signs, vocabulary.measures["count"], frozenset())
         self.ages = AgeReader(vocabulary.delays, vocabulary.measures["age"], roles)
@@ -51,7 +53,7 @@ class MeasureFinder:
 
     def find(self, units: list[Unit], text: str) -> list[FoundMeasure]:
         out: list[FoundMeasure] = []
-        topics = [k for k in ("weight", "temperature") if any(k in u.measures for u in units)]
+        topics = {k for k in ("weight", "temperature") if any(k in u.measures for u in units)}
         for i, unit in enumerate(units):
             if unit.used or unit.kind == "date":
                 continue
@@ -61,9 +63,9 @@ class MeasureFinder:
             if found is None and unit.number is not None and not self._clock_or_date(units, i):
                 found = self._number(units, i)
                 corrects = last is not None and _corrected(units, last.end, i, last.measurement.of)
-                if last is not None and (found is None or corrects and found[2].kind != last.measurement.kind):
+                if last is not None and (found is None or (corrects and found[2].kind != last.measurement.kind)):
                     found = self._carried(units, i, last, corrects) or found
-                if found is None and topics and _after_bird(units, i):
+                if found is None and topics and self._after_bird(units, i):
                     found = self._of_topic(units, i, topics)
             if found is None:
                 continue
@@ -77,6 +79,7 @@ class MeasureFinder:
             if again:
                 continue
             measurement = self._finish(measurement, span, text)
+            topics |= {measurement.kind} & {"weight", "temperature"}
             if last is not None and measurement.kind == last.measurement.kind and (
                 corrects or _corrected(units, last.end, start, last.measurement.of)
             ):
@@ -116,7 +119,7 @@ class MeasureFinder:
             kind, first = self._score_list(units, i)
         if not kind and after is not None:
             return self._kind_after(units, start, end, base)
-        if not kind or after is not None and after.low == "of" and self.measures[kind].quantity != "score":
+        if not kind or (after is not None and after.low == "of" and self.measures[kind].quantity != "score"):
             return None
         return self._by_kind(units, first, end, kind, base)
 
@@ -140,8 +143,8 @@ class MeasureFinder:
         if after.low in NOT_UNIT_APART:
             tight = after.span.start == units[end - 1].span.end or after.span.start - units[end - 1].span.end <= 1
             follow = unit_at(units, end + 1)
-            if not tight or not units[end - 1].low[0].isdigit() or after.low == "in" and follow is not None and (
-                follow.region or follow.side or follow.low in ("the", "her", "his", "a", "all", "both", "this", "total")):
+            if not tight or not units[end - 1].low[0].isdigit() or (after.low == "in" and follow is not None and (
+                follow.region or follow.side or follow.low in ("the", "her", "his", "a", "all", "both", "this", "total"))):
                 return ""
         fitting = [u for u in after.unit if self._fits(kind, u, value)]
         return fitting[0] if fitting else "" if len(after.unit) > 1 else after.unit[0]
@@ -178,6 +181,11 @@ class MeasureFinder:
         before = unit_at(units, i - 1)
         if before is None or before.used:
             return "", -1
+        if before.low in ("score", "scores", "scored"):
+            for unit in reversed(units[max(0, i - 10) : i - 1]):
+                score = self.scores.get(f"{unit.region} score") if unit.region else None
+                if score:
+                    return score, i - 1
         score = self.scores.get(f"{before.low.rstrip('s')} score") or self.scores.get(f"{before.low} score")
         if not score:
             return "", -1
@@ -218,6 +226,8 @@ class MeasureFinder:
         value, scheme = base.value, None
         after = unit_at(units, end)
         if measure.quantity == "score":
+            if first and units[first - 1].low in ("a", "any", "every"):
+                return None  # "a score of two is …" speaks of scores, not of a bird
             words = [u.low for u in units[end : end + 3]]
             if words[:2] == ["out", "of"] and len(words) > 2 and units[end + 2].number:
                 scheme, end = f"of {words[2]}", end + 3
@@ -231,7 +241,8 @@ class MeasureFinder:
                 return None
             if 20 <= value <= 9000:
                 return first, end, with_value(base, kind, value, "g")
-            if 0.2 <= value < 20:  # no unit: kilograms are the likelier, and it is asked
+            if 0.2 <= value < 20 and (after is None or after.kind != "word" or self._of_birds(after) or after.region or after.cues
+                                      or after.low in AFTER_WEIGHT):  # no unit: kilograms are the likelier, and it is asked
                 doubt = (Penalty("unit not said", 0.3),)
                 return first, end, replace(with_value(base, kind, value * 1000, "g"), penalties=doubt)
             return None
@@ -240,6 +251,8 @@ class MeasureFinder:
                 return None
             return first, end, with_value(base, kind, self.quantities.celsius(value, ""), "C")
         if measure.quantity == "rate":
+            if units[first].low == "rate":
+                kind = self.quantities.rate_kind(units, first, value)
             if not 4 <= value <= 600 or (kind == "breathing rate" and value > 150):
                 return None
             return first, end, with_value(base, kind, value, "/min")
@@ -269,22 +282,25 @@ class MeasureFinder:
         depth = after is not None and m.unit == "finger" and next((k for k in after.measures if k != m.kind), "")
         if depth and self.measures[depth].unit == m.unit and number.value <= 9:
             return i, i + 2, replace(m, kind=depth, value=number.value, low=None, high=None)
-        if after is not None and (after.signs or after.delay and m.kind != "age" or after.measures and m.kind != "age"
-                                  or after.region and not corrects):
+        sided = bool(between) and len(between) <= 3 and bool(between[-1].side)
+        if after is not None and not sided and (after.signs or (after.delay and m.kind != "age") or (after.measures and m.kind != "age")
+                                  or (after.region and not corrects)):
+            return None
+        kinds = self.measures[m.kind]
+        if m.kind == "age" and after is not None and after.delay:
+            end = i + 2
+        changes = m.unit != "1" and not any(u.hard for u in between) and any(
+            u.is_cue("now") or u.low.partition(" ")[0] == "now" for u in [*between[-2:], *ahead[:1]])
+        series = m.unit == "1" and len(between) <= 9 and bool(ahead) and ahead[0].low in ("on", "under", "in", "more", "round") \
+            and not any(u.hard and u.low != ";" for u in between) and any(u.side or u.region for u in ahead)
+        series = series or (m.unit == "1" and m.of is None and sided)
+        if not corrects and not changes and not series:
             return None
         if after is not None and after.unit:
             unit = self.units[after.unit[0]]
             if unit.unit != m.unit:
                 return None
             return i, i + 2, replace(m, value=value * unit.factor + unit.offset, low=None, high=None, former=False)
-        if m.kind == "age" and after is not None and after.delay:
-            end = i + 2
-        changes = m.unit != "1" and not any(u.hard for u in between) and any(u.is_cue("now") for u in [*between[-2:], *ahead[:1]])
-        series = m.unit == "1" and len(between) <= 9 and bool(ahead) and ahead[0].low in ("on", "under", "in", "more", "round") \
-            and not any(u.hard and u.low != ";" for u in between) and any(u.side or u.region for u in ahead)
-        series = series or m.unit == "1" and m.of is None and bool(between) and len(between) <= 3 and bool(between[-1].side)
-        if not corrects and not changes and not series:
-            return None
         if number.bare_one and not series:
             return None
         scale = m.value / last.said if last.said and m.kind not in ("temperature",) else 1.0
@@ -294,9 +310,11 @@ class MeasureFinder:
             return None
         if series and ahead and ahead[0].low == "more":
             end = i + 2
+        if m.of is None and not kinds.low * 0.8 <= value * scale <= kinds.high * 1.2:
+            return None
         return i, end, replace(m, value=value * scale, low=None, high=None, former=False)
 
-    def _of_topic(self, units: list[Unit], i: int, topics: list[str]) -> Found | None:
+    def _of_topic(self, units: list[Unit], i: int, topics: set[str]) -> Found | None:
         """On a weighing day a number straight after the bird is its weight in grams; so with temperatures."""
         number = units[i].number
         after = unit_at(units, i + 1)
@@ -309,16 +327,33 @@ class MeasureFinder:
             return i, i + 1, Measurement("temperature", self.quantities.celsius(number.value, ""), "C", penalties=doubt)
         return None
 
+    def _after_bird(self, units: list[Unit], i: int) -> bool:
+        """Does the number follow a bird's mark or sex, with nothing or a small word between?"""
+        k = i - 1
+        if k >= 0 and units[k].low in ("only", ":", "-", ",", "at", "is", "now", "just", "=", "she's", "he's"):
+            k -= 1
+        sex = k >= 0 and any(self.roles[m.id] == "sex" for m in units[k].birds)
+        if sex and k and units[k - 1].used != "bird":
+            k -= 1
+            return bool(units[k].low == "a" and k and units[k - 1].used == "bird")
+        return k - sex >= 0 and units[k - sex].used == "bird"
+
+    def _of_birds(self, unit: Unit) -> bool:
+        """A word that begins to speak of a bird: its sex, mark or breed, "next"."""
+        return any(self.roles[m.id] in ("sex", "next", "start", "colour", "breed", "no-band", "band") for m in unit.birds)
+
     @staticmethod
     def _clock_or_date(units: list[Unit], i: int) -> bool:
         """1 June, 6pm, 22:30"""
         after = unit_at(units, i + 1)
         before = unit_at(units, i - 1)
         follow = unit_at(units, i + 2)
+        if before is not None and units[i - 1].birds and "pen" in {m.id for m in units[i - 1].birds}:
+            return True  # pen four
         if after is not None and (after.low in MONTHS or after.low in ("am", "pm", "o'clock", "a.m.", "p.m.")
-                                  or after.low in ("a", "p") and follow is not None and follow.low == "."):
+                                  or (after.low in ("a", "p") and follow is not None and follow.low == ".")):
             return True
-        return before is not None and before.low in MONTHS and before.low != "may" or bool(
+        return (before is not None and before.low in MONTHS and before.low != "may") or bool(
             after is not None and after.low == ":" and follow is not None and follow.number and len(follow.low) == 2
             and follow.span.start == after.span.end)
 
@@ -335,12 +370,13 @@ class MeasureFinder:
             newer = out[n + 1] if n + 1 < len(out) else None
             follows = newer is not None and newer.measurement.kind == m.kind and newer.at - found.end <= 10 and not any(
                 u.used == "bird" or u.hard for u in units[found.end : newer.at])
-            arrow = found.end < len(units) and units[found.end].low in ("→", "➔", "⇒") or \
+            arrow = (found.end < len(units) and units[found.end].low in ("→", "➔", "⇒")) or \
                 [u.low for u in units[found.end : found.end + 2]] == ["-", ">"]
             was = bool({"was", "were", "from"} & set(before)) and not {"is", "now", "today"} & set(before)
             past = any(u.is_cue("past") and u.low not in ("was", "were", "had", "had a", "had some") for u in near
                        if u.used != "measure")
-            if m.former or arrow or was and (follows or "(" in before or past):
+            newest = any(o.measurement.kind == m.kind and 0 <= found.at - o.end <= 8 for o in out[:n])
+            if m.former or arrow or (was and (follows or "(" in before or past or newest)):
                 m = replace(m, former=True)
             done.append(FoundMeasure(found.at, found.end, m, found.said))
         return done
@@ -358,18 +394,10 @@ class MeasureFinder:
         )
 
 
-def _after_bird(units: list[Unit], i: int) -> bool:
-    """Does the number follow a bird's mark, with nothing or a small word between?"""
-    k = i - 1
-    if k >= 0 and units[k].low in ("only", ":", "-", ",", "at", "is", "now", "just", "="):
-        k -= 1
-    return k >= 0 and units[k].used == "bird"
-
-
 def _corrected(units: list[Unit], end: int, start: int, of: str | None) -> bool:
     """Do words of correction stand between the last measurement and this one?"""
     between = [u for u in units[end:start] if not (of and any(m.id == of for m in u.signs))]
-    other = any(u.used == "bird" or u.signs or u.number or u.delay or u.action or u.measures and u.used != "measure"
+    other = any(u.used == "bird" or u.signs or u.number or u.delay or u.action or (u.measures and u.used != "measure")
                 for u in between)
     return len(between) <= 8 and not other and any(
         u.is_cue("correction") or u.is_cue("withdraw") or u.low == "no" or u.low.endswith("thoughts") for u in between)

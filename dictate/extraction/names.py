@@ -239,8 +239,8 @@ class NameReader:
         """After words that bring a bird: does the word at i stand as a name, or does talk go on ("next ask …")?"""
         after = unit_at(units, i + 1)
         return after is None or after.kind != "word" or after.gap or self.given(units[i]) or after.low in AFTER or (
-            after.low in VERBS or self._follows(after) or bool(after.region or after.signs or after.side or after.birds
-                                                                 and self.given(after)))
+            after.low in VERBS or self._follows(after) or bool(after.region or after.signs or after.side or (after.birds
+                                                                 and self.given(after))))
 
     def heads_line(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
         """A note's line that begins with a name: "Petal - dull", "Clover = …", "Tawny (no ring)"."""

@@ -85,6 +85,8 @@ class NumberReader:
         role, follower = self._role(word), words[at + 1] if at + 1 < len(words) else ""
         if word == "a" and self._role(follower) in ("hundred", "thousand") and follower not in ORPHANS:
             return self._spoken(words, at)
+        if role in ("hundred", "thousand") and word not in ORPHANS and at and words[at - 1] == "a":
+            return self._spoken(words, at)
         if role == "point" and self._role(follower) in SMALL:
             decimals, stop = self._decimals(words, at + 1)
             return Number(float(f"0.{decimals}"), f"0.{decimals}", at, stop)
@@ -138,6 +140,9 @@ class NumberReader:
             word = words[i]
             entry = self.words.get(word)
             role = entry.role if entry else ""
+            if last == "" and role in ("hundred", "thousand"):
+                groups.append(_Group(1, i))  # a | hundred, the "a" in a phrase before
+                last = "unit"
             if last == "" and word == "a":
                 groups.append(_Group(1, i))
                 last, i = "unit", i + 1

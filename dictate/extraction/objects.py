@@ -32,10 +32,10 @@ def object_end(units: list[Unit], at: int) -> tuple[int, list[int]]:
             break
         if unit.used == "bird":
             before = units[k - 1]
-            if unit.gap or k == at and OBJECT_PRONOUNS & set(before.low.split()) or any(m.id in NEXT for m in unit.birds):
+            if unit.gap or (k == at and OBJECT_PRONOUNS & set(before.low.split())) or any(m.id in NEXT for m in unit.birds):
                 break
             if not (k == at or before.low in ("the", "to", "on", "for", "of", "in", "both", "poor", "old", "with")
-                    or birds and before.low in ("and", "&", ",", "+")):
+                    or (birds and before.low in ("and", "&", ",", "+"))):
                 break
             birds.append(k)
             while k < size and units[k].used == "bird":
@@ -64,12 +64,12 @@ def _word(units: list[Unit], k: int, at: int, named: bool) -> tuple[bool, bool] 
     unit, before = units[k], units[k - 1]
     if unit.region or unit.side:
         linked = k == at or before.low in SMALL or before.side or before.used in ("action", "bird") or before.low == "'s"
-        if named and before.low not in PLACES or not linked:
+        if (named and before.low not in PLACES) or not linked:
             return None
         follower = unit_at(units, k + 1)
         if follower is not None and (
-            k > at and before.low == "and" and (follower.signs or follower.side)
-            or k == at and (follower.signs or follower.low in ("is", "'s", "are", "has"))
+            (k > at and before.low == "and" and (follower.signs or follower.side))
+            or (k == at and (follower.signs or follower.low in ("is", "'s", "are", "has")))
         ):
             return None
         return True, named or bool(unit.region)
@@ -78,6 +78,8 @@ def _word(units: list[Unit], k: int, at: int, named: bool) -> tuple[bool, bool] 
         return (True, named) if last in ("for", "that", "the", "of", "against") and (
             k > at or before.low.endswith(" the")) else None
     if unit.action and unit.low not in ("drops", "powder", "saline in", "spray", "oil on"):
+        return None
+    if unit.number and k + 1 < len(units) and (units[k + 1].delay or units[k + 1].low in ("more", "to", "or", "/")):
         return None
     if unit.low == "again" and before.low in ("and", ",", "then", "&"):
         return None

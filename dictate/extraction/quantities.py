@@ -70,7 +70,7 @@ def broken_amount(units: list[Unit], i: int, table: Mapping[str, UnitEntry]) -> 
         extra, stop = _fraction(units, stop)
         part += extra
     follower = unit_at(units, stop)
-    if follower is not None and follower.low in CHANGE or any(u.low in CONSUMED for u in units[max(0, i - 4) : i]):
+    if (follower is not None and follower.low in CHANGE) or any(u.low in CONSUMED for u in units[max(0, i - 4) : i]):
         return None
     about = i > 0 and units[i - 1].low in ("about", "nearly", "almost", "around", "roughly", "just", "barely", "under", "over")
     if entry.quantity == "mass":
@@ -100,7 +100,7 @@ class QuantityReader:
             then = unit_at(units, j + 1)
             then_unit = then.unit[0] if then is not None and then.unit else ""
             free = not then_unit and j == stop and not (then is not None and (
-                then.measures and "weight" not in then.measures or then.delay or then.signs))
+                (then.measures and "weight" not in then.measures) or then.delay or then.signs))
             ounces = self.units["ounce"].factor
             if unit_id == "pound" and small.value < 16 and (then_unit == "ounce" or free):
                 grams, stop = grams + small.value * ounces, j + 1 + (then_unit == "ounce")
@@ -111,8 +111,8 @@ class QuantityReader:
             elif small.several and unit_id in ("pound", "kilogram") and small.value < 1:
                 grams, stop = grams + small.value * factor, j + 1
         follower = unit_at(units, stop)
-        if follower is not None and (follower.low in CHANGE or follower.low == "a" and stop + 1 < len(units)
-                                     and units[stop + 1].low == "day"):
+        if follower is not None and (follower.low in CHANGE or follower.low.partition(" ")[0] in ("less", "more") or (follower.low == "a" and stop + 1 < len(units)
+                                     and units[stop + 1].low == "day")):
             return None
         if not 15 <= grams <= 15000 or any(u.low in CONSUMED for u in units[max(0, start - 5) : start]) or (
             start and units[start - 1].low in ("down", "up", "by")):
@@ -154,7 +154,7 @@ class QuantityReader:
     def temperature(
         self, units: list[Unit], start: int, end: int, unit_id: str, base: Measurement, kind: str, first: int
     ) -> Found | None:
-        if unit_id in ("celsius", "fahrenheit") and kind not in ("", "temperature") or not 30 <= base.value <= 115:
+        if (unit_id in ("celsius", "fahrenheit") and kind not in ("", "temperature")) or not 30 <= base.value <= 115:
             return None
         stop = end + 1
         part, stop = _fraction(units, stop)
