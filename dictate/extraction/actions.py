@@ -27,6 +27,8 @@ FROM = frozenset(["from", "by", "like", "as", "once", "if", "what", "when", "is 
 NOT_HERS = frozenset(["my", "hands", "hand", "your", "yourself", "myself", "boots", "our", "thumb", "list", "book", "day", "bucket",
                       "sheet", "water bowl", "drinker", "drinkers", "feeder"])
 CARE = frozenset(["clean", "dress", "treat"])  # done together, at the same times
+SUBJECT_WORDS = frozenset(["were", "have been", "been", "are", "of them", "birds", "three", "four", "get", "got", "of", "on", "go", "to",
+                           "going", "getting", "will", "be", "being", "have", "had", "need", "for", "into", "in", ":", "now", "the"])
 STOPS = frozenset(["but", "so", ",", "/", ";", "-", "then"])
 
 
@@ -95,7 +97,7 @@ class ActionFinder:
         for unit in [*reversed(units[max(0, i - 4) : i]), *units[i : end + 3]]:
             if unit.hard:
                 return False
-            if " " in unit.low and any(m.id == "group" for m in unit.birds):
+            if unit.low in ("everyone", "everybody") or " " in unit.low and any(m.id == "group" for m in unit.birds):
                 return True
         return False
 
@@ -364,7 +366,7 @@ def _dated(units: list[Unit], i: int, stop: int) -> bool:
 def _joint(units: list[Unit], i: int) -> bool:
     """"Both soaked", "all three dusted": the birds together are the subject."""
     k = i - 1
-    while k >= 0 and units[k].low in ("were", "have been", "been", "are", "of them", "birds", "three", "four", "get", "got", "of"):
+    while k >= 0 and units[k].low in SUBJECT_WORDS:
         k -= 1
     if k < 0 or units[k].low.split(" ")[0] not in ("both", "all") or units[k].region:
         return False

@@ -21,6 +21,7 @@ AFTER_WORD = frozenset(["with", "a", "the", ",", "reading", "marked", "it", "has
                         "his", "on her", "on his"])
 SIDE_LETTERS = frozenset("lrtdgcfwq")  # letters that also stand for sides, grams, days … in notes
 NO_LETTER = frozenset("xai")
+LONGEST_ROW = 40  # bands in one row
 LONGEST = 4  # digits of a band; more are a band and something else said in one breath
 
 
@@ -170,8 +171,8 @@ class BandReader:
             return False
         before = unit_at(units, i - 1)
         opening = before is None or before.hard or before.low in (",", "-", ":", "&", "and", "is", "'s", "to", "+", "(")
-        if worded:
-            return True
+        if worded or any(u.used == "bird" and u.low == single for u in units[max(0, i - 200) : i]):
+            return True  # the letter has begun a band before
         if single in SIDE_LETTERS:
             return between == "-" or (opening and between == "" and (before is None or before.low not in (",", "-", "&")))
         return between != " " or opening
@@ -189,6 +190,9 @@ class BandReader:
         tight = after.span.start - units[j].span.end <= 1
         if after.unit and tight and after.low not in ("in", "c", "f", "#", "a minute"):
             return False
+        follow = unit_at(units, j + 2)
+        if len(after.low) == 1 and follow is not None and follow.number and follow.span.start == after.span.end:
+            return True  # W1-W5
         if (after.delay and tight and not after.gap) or (after.measures and "age" in after.measures):
             return False
         if after.low in ("points", "%", "point", "of them", "of") or (after.low == "/" and j + 2 < len(units) and units[j + 2].number):
@@ -225,6 +229,44 @@ class BandReader:
                 break
             digits, end = digits + other.digits, k + 1
         return digits, end
+
+    # -- lists
+
+    def listed(self, units: list[Unit], at: int, mark: str) -> Band | None:
+        """The next of a list of bands: blue 4, 5 and 6; 12 & 14."""
+        j, joined = at, False
+        while j < len(units) and j < at + 2 and units[j].low in (",", "and", "&", "+", "to", "-"):
+            j, joined = j + 1, True
+        number = units[j].number if joined and j < len(units) and not units[j].used else None
+        if number is None or number.bare_one or not self.is_digits(units, j, False) or len(digits_of(units[j])) > LONGEST:
+            return None
+        after = unit_at(units, j + 1)
+        if after is not None and (after.measures or (
+            after.signs and after.low.endswith("s") and after.kind == "word" and not after.is_cue("rest")
+        )):
+            return None
+        kind = mark.rpartition(" ")[0]
+        digits = digits_of(units[j])
+        return Band(f"{kind} {digits}" if kind else digits, j, j + 1)
+
+    def between(self, units: list[Unit], at: int, mark: str, text: str) -> list[str]:
+        """The bands inside "4 to 7" where the whole row is spoken of ("Red 4 to 7 all fine", "W1-W5 NAD")."""
+        kind, _, digits = mark.rpartition(" ")
+        if at >= len(units) or not digits.isdigit():
+            return []
+        joined = units[at].low in ("to", "-", "through", "thru")
+        if not joined and text[units[at - 1].span.end : units[at].span.start] != "-":
+            return []
+        k = at + joined
+        while k < len(units) and k < at + 3 and not units[k].number:
+            k += 1
+        number = units[k].number if k < len(units) else None
+        if number is None or not number.digits.isdigit() or not 1 < int(number.digits) - int(digits) <= LONGEST_ROW:
+            return []
+        if not any(u.low.partition(" ")[0] in ("all", "both", "each", "none", "every") or u.is_cue("rest")
+                   for u in units[k + 1 : k + 4]):
+            return []
+        return [f"{kind} {n}" if kind else str(n) for n in range(int(digits) + 1, int(number.digits))]
 
     def _measured(self, units: list[Unit], j: int, marked: bool) -> bool:
         """The last part of the number has a unit: yellow five | sixteen forty grams."""

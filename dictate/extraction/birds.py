@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from dictate.extraction.bands import BandReader, digits_of
 from dictate.extraction.english import COPULAS
 from dictate.extraction.names import NameReader
+from dictate.extraction.pairs import beside_band, name_at_band
 from dictate.extraction.units import Unit, unit_at
 from dictate.model import Span
 from dictate.vocabulary import Vocabulary
@@ -73,8 +74,12 @@ class BirdFinder:
             self._take(units, mention, mentions, text)
             i = max(mention.end, i + 1)
             while mention is not None and mention.band and not mention.denied:
-                mention = self._list_on(units, mention)
-                if mention is not None:
+                for band in self.bands.between(units, mention.end, mention.band, text):
+                    self._take(units, Mention(mention.end, mention.end + 1, band=band, listed=True), mentions, text)
+                listed = self.bands.listed(units, mention.end, mention.band)
+                mention = None
+                if listed is not None:
+                    mention = Mention(listed.start, listed.end, band=listed.mark, listed=True)
                     self._take(units, mention, mentions, text)
                     i = mention.end
         self._known_again(units, text, cased, mentions)
@@ -84,12 +89,7 @@ class BirdFinder:
                 if not units[k].used and (start == 0 or units[start - 1].hard) and self.names.possible(units, k, text, cased) and \
                         (self.names.plain(units[k]) or (start < k and self.names.wordless(units[k]))) and (self.names.acts(units, k) or (units[k + 1 : k + 2] and units[k + 1].low in ":=-(")):
                     self._take(units, Mention(k, k + 1, name=_written(units[k], text), weak=True), mentions, text)
-        unreal = {u.low for k, u in enumerate(units) if u.kind == "word" and self.names.given(u) and _imagined(units, k)}
-        mentions = [m for m in mentions if m.name.lower() not in unreal]
-        if any(m.band for m in mentions):
-            mentions = [m for m in mentions if not m.weak or _beside_a_band(units, m, mentions)]
-        if any(m.name and not m.titled for m in mentions):
-            mentions = [m for m in mentions if not m.titled]
+        mentions = self._weigh(units, text, cased, mentions)
         for mention in mentions:
             mention.weak = mention.once
         if not any(m.band or m.name for m in mentions):
@@ -103,22 +103,23 @@ class BirdFinder:
                     break
         return sorted(mentions, key=lambda m: m.at)
 
-    def _list_on(self, units: list[Unit], last: Mention) -> Mention | None:
-        """The next of a list of bands: blue 4, 5 and 6; 12 & 14."""
-        j, joined = last.end, False
-        while j < len(units) and j < last.end + 2 and units[j].low in (",", "and", "&", "+"):
-            j, joined = j + 1, True
-        if not joined or j >= len(units) or not units[j].number or units[j].used or units[j].number.bare_one:
-            return None
-        if not self.bands.is_digits(units, j, False) or len(digits_of(units[j])) > 4:
-            return None
-        after = unit_at(units, j + 1)
-        if after is not None and ((after.signs and after.low not in ("ok", "okay", "fine") and not after.is_cue("rest")
-                                  and after.kind == "word" and after.low.endswith("s")) or after.measures):
-            return None
-        mark = last.band.rpartition(" ")[0]
-        digits = digits_of(units[j])
-        return Mention(j, j + 1, band=f"{mark} {digits}" if mark else digits, listed=True)
+    def _weigh(self, units: list[Unit], text: str, cased: bool, mentions: list[Mention]) -> list[Mention]:
+        """The mentions that stand when all are known: no imagined names, and beside bands only names at a band."""
+        unreal = {u.low for k, u in enumerate(units) if u.kind == "word" and self.names.given(u) and _imagined(units, k)}
+        kept = [m for m in mentions if m.name.lower() not in unreal]
+        if any(m.band for m in kept):
+            kept = [m for m in kept if not m.weak or _beside_a_band(units, m, kept)]
+            for mention in mentions:
+                if mention not in kept:
+                    for unit in units[mention.at : mention.end]:
+                        unit.used = ""
+            for band in [m for m in kept if m.band and not m.denied]:
+                k = name_at_band(self.names, units, band.at, band.end, text, cased)
+                if k >= 0:
+                    self._take(units, Mention(k, k + 1, name=_written(units[k], text)), kept, text)
+        if any(m.name and not m.titled for m in kept):
+            kept = [m for m in kept if not m.titled]
+        return kept
 
     def _headings(self, units: list[Unit], text: str, cased: bool, mentions: list[Mention]) -> None:
         """With no bird named: numbers, or words unknown to the lexicon, that head sentences ("12: …", "Pip. …")."""
@@ -343,13 +344,7 @@ def _written(unit: Unit, text: str) -> str:
 
 def _beside_a_band(units: list[Unit], mention: Mention, mentions: list[Mention]) -> bool:
     """"amber now, purple four": a name and a band in one breath are one bird's."""
-    for other in mentions:
-        if other.band:
-            first, last = (mention, other) if mention.at < other.at else (other, mention)
-            between = units[first.end : last.at]
-            if len(between) <= 4 and not any(u.hard or u.signs or u.region for u in between):
-                return True
-    return False
+    return any(m.band and beside_band(units, min(m.end, mention.end), max(m.at, mention.at)) for m in mentions)
 
 
 def _denied(units: list[Unit], i: int) -> bool:

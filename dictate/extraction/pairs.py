@@ -1,0 +1,67 @@
+"""A name and a band said of one bird in one breath: "Dolly, red 4", "Red 4. Dolly.", "red four that's dolly".
+
+Where bands are used, a word is taken for a name only where it stands at a band with nothing but small
+words between: people are spoken to in the same texts.
+"""
+
+from __future__ import annotations
+
+from dictate.extraction.english import ARTICLES, SHE_OR_HE
+from dictate.extraction.names import NameReader
+from dictate.extraction.units import Unit, unit_at
+
+__all__ = ["beside_band", "name_at_band"]
+
+LIGHT = frozenset([",", "(", ")", ":", "-", '"', "is", "'s", "that's", "this", "this is", "it's", "and", "so", "okay", "right", "with",
+                   "on", "now", "my", "our", "then", "also", "or", "=", "–", "/", "wears", "wearing", "has", "got", "old"])
+REACH = 7
+
+
+def name_at_band(names: NameReader, units: list[Unit], at: int, end: int, text: str, cased: bool) -> int:
+    """The place of a name beside the band in units at..end, or -1."""
+    stops = 0
+    for k in range(at - 1, max(-1, at - REACH), -1):
+        unit = units[k]
+        if unit.used == "bird":
+            break
+        if _may_be(names, units, k, text, cased) and _opens(names, units, k) and (k + 1 == at or not units[k + 1].number) and (
+            not stops or units[k + 1].low in (".", "!")
+        ):
+            return k
+        stops += unit.hard
+        if stops > 1 or not (unit.hard or _light(names, unit)):
+            break
+    stops = 0
+    for k in range(end, min(len(units), end + REACH)):
+        unit = units[k]
+        if unit.used == "bird":
+            break
+        if _may_be(names, units, k, text, cased):
+            after = unit_at(units, k + 1)
+            closed = after is None or after.kind != "word" or after.gap or after.low in SHE_OR_HE or after.low in ("is", "'s")
+            return k if closed and (not stops or after is None or after.hard) else -1
+        stops += unit.hard
+        if stops > 1 or unit.low in SHE_OR_HE or not (unit.hard or _light(names, unit)):
+            break
+    return -1
+
+
+def _may_be(names: NameReader, units: list[Unit], k: int, text: str, cased: bool) -> bool:
+    return names.possible(units, k, text, cased) and (names.plain(units[k]) if cased else names.given(units[k]))
+
+
+def _opens(names: NameReader, units: list[Unit], k: int) -> bool:
+    return names.opens(units, k) or bool(names.role(units[k - 1], "title"))
+
+
+def _light(names: NameReader, unit: Unit) -> bool:
+    """Words that may stand between the name and the band of one bird."""
+    return unit.low in LIGHT or unit.low in ARTICLES or bool(unit.number) or bool(unit.delay) or bool(
+        unit.birds and any(names.roles[m.id] in ("sex", "breed", "band", "title", "colour", "start", "name") for m in unit.birds)
+    ) or "age" in unit.measures
+
+
+def beside_band(units: list[Unit], first: int, last: int) -> bool:
+    """Are the units between two mentions (end of one, start of the other) few, and in one breath?"""
+    between = units[first:last]
+    return len(between) <= 4 and not any(u.hard or u.signs or u.region for u in between)
