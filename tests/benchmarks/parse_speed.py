@@ -70,7 +70,7 @@ def main() -> None:
     extractor.text("warm up")
     times = sorted(milliseconds(extractor, text) for text in texts)
     at_rest = peak()
-    lengths = [n for n in LENGTHS if n <= wanted.longest]
+    lengths = [n for n in LENGTHS if n <= wanted.longest] or [LENGTHS[0]]
     longs = {n: " ".join(narrations(n // WORDS + 1, rng)).split()[:n] for n in lengths}
     seconds = {n: milliseconds(extractor, " ".join(words)) / 1000 for n, words in longs.items()}
     per_word = {n: 1e6 * s / n for n, s in seconds.items()}
