@@ -16,19 +16,27 @@ from dictate.vocabulary import Vocabulary
 
 __all__ = ["ActionFinder", "FoundAction"]
 
-PLAN = frozenset("i'll 'll to gonna will i need needs should must please and then so let's i've 've we , - & + she's he's "  # noqa: SIM905
-                 "want wants just them it be get going also or have has 'm i'm for with : plan gets got we've we'll".split())
-ADVISED = frozenset(["would", "'d", "could", "might", "wouldn't", "couldn't", "you'd", "you", "i'd have", "would have", "people",
+PLAN = frozenset(
+    "i'll 'll to gonna will i need needs should must please and then so let's i've 've we , - & + she's he's want "
+    "wants just them it be get going also or have has 'm i'm for with : plan gets got we've we'll".split()
+)
+ADVISED = frozenset(["would", "'d", "could", "might", "wouldn't", "couldn't", "you'd", "you", "i'd have", "would have",
+                     "people",
                      "if", "they'd", "they", "always", "you'll", "he'd", "she'd", "ought to", "you should", "never"])
-SPEECH = frozenset(["said", "says", "told", "gave", "reckons", "reckoned", "thinks", "thought", "was", "had", "'s", "has", "came",
+SPEECH = frozenset(["said", "says", "told", "gave", "reckons", "reckoned", "thinks", "thought", "was", "had", "'s",
+                    "has", "came",
                     "is", "who", "prescribed", "recommended", "and", "or", "didn't", "wasn't", "hasn't", "does", "did"])
-FROM = frozenset(["from", "by", "like", "as", "once", "if", "what", "when", "is that", "that", "the", "a", "my", "our", "at", "or",
+FROM = frozenset(["from", "by", "like", "as", "once", "if", "what", "when", "is that", "that", "the", "a", "my", "our",
+                  "at", "or",
                   "who's", "no", "until", "till", "said"])
-NOT_HERS = frozenset(["my", "hands", "hand", "your", "yourself", "myself", "boots", "our", "thumb", "list", "book", "day", "bucket",
+NOT_HERS = frozenset(["my", "hands", "hand", "your", "yourself", "myself", "boots", "our", "thumb", "list", "book",
+                      "day", "bucket",
                       "sheet", "water bowl", "drinker", "drinkers", "feeder"])
 CARE = frozenset(["clean", "dress", "treat"])  # done together, at the same times
-SUBJECT_WORDS = frozenset(["were", "have been", "been", "are", "of them", "birds", "three", "four", "get", "got", "of", "on", "go", "to",
-                           "going", "getting", "will", "be", "being", "have", "had", "need", "for", "into", "in", ":", "now", "the"])
+SUBJECT_WORDS = frozenset(["were", "have been", "been", "are", "of them", "birds", "three", "four", "get", "got", "of",
+                           "on", "go", "to",
+                           "going", "getting", "will", "be", "being", "have", "had", "need", "for", "into", "in", ":",
+                           "now", "the"])
 STOPS = frozenset(["but", "so", ",", "/", ";", "-", "then"])
 
 
@@ -72,7 +80,7 @@ class ActionFinder:
                 continue
             days, delay_end, known = self._delay(units, i, stop, end, len(birds))
             end = max(end, delay_end)
-            if days is not None and out and kind in CARE and out[-1].action.kind in CARE and out[-1].action.in_days is None and (
+            if days is not None and out and {kind, out[-1].action.kind} <= CARE and out[-1].action.in_days is None and (
                 [u.low for u in units[out[-1].end : i]] in (["and"], ["&"])
             ) and out[-1].end - out[-1].at == 1:
                 out[-1] = replace(out[-1], action=replace(out[-1].action, in_days=days))
@@ -82,7 +90,8 @@ class ActionFinder:
                 kind, days, None, unit.span, "", rule,
                 () if known or days is None else (Penalty("delay from context", 0.1),)), birds,
                 (rule == "again" and out[-1].joint) or _joint(units, i) or self._of_all(units, i, end) or bool(
-                    out and out[-1].joint and [u.low for u in units[out[-1].end : i]] in (["and"], ["&"], [","]))), text)
+                    out and out[-1].joint and [u.low for u in units[out[-1].end : i]] in (["and"], ["&"], [","]))),
+                    text)
             second = self.delays.once_more(units, end) if kind in CARE else None
             if second is not None:
                 first, end = out[-1], second[1]
@@ -97,7 +106,7 @@ class ActionFinder:
         for unit in [*reversed(units[max(0, i - 4) : i]), *units[i : end + 3]]:
             if unit.hard:
                 return False
-            if unit.low in ("everyone", "everybody") or " " in unit.low and any(m.id == "group" for m in unit.birds):
+            if unit.low in ("everyone", "everybody") or (" " in unit.low and any(m.id == "group" for m in unit.birds)):
                 return True
         return False
 
@@ -115,7 +124,8 @@ class ActionFinder:
             return
         detail = text[span.start : span.end].strip() or None
         out.append(FoundAction(new.at, new.end, Action(
-            action.kind, action.in_days, detail, span, span.quote(text), action.rule, action.penalties), new.birds, new.joint))
+            action.kind, action.in_days, detail, span, span.quote(text), action.rule, action.penalties), new.birds,
+            new.joint))
 
     # -- is it an action?
 
@@ -182,7 +192,9 @@ class ActionFinder:
         """"look at … again", "see 5d", "weigh her in a month": the end of it, or 0."""
         for k in range(i + 1, min(i + 7, len(units))):
             unit = units[k]
-            if unit.hard or unit.used or (unit.signs and units[k - 1].low.rpartition(" ")[2] not in ("that", "the", "this", "those")):
+            if unit.hard or unit.used or (unit.signs
+                                          and units[k - 1].low.rpartition(" ")[2] not in ("that", "the", "this",
+                                              "those")):
                 break
             if unit.low in ("again", "again in", "once more", "next"):
                 return k + 1
@@ -209,7 +221,8 @@ class ActionFinder:
     def _rejected(self, units: list[Unit], i: int, end: int, kind: str, rule: str, advised: int) -> bool:
         """Advised, left undone, hanging on a condition, or done to something else than the bird."""
         after = unit_at(units, i + 1)
-        if (after is not None and after.low.partition(" ")[0] in NOT_HERS) or (end < len(units) and units[end].low in ("list",)):
+        if (after is not None and after.low.partition(" ")[0] in NOT_HERS) or (end < len(units)
+            and units[end].low in ("list",)):
             return True
         if kind == "dress" and after is not None and after.low == "off":
             return True
@@ -239,7 +252,8 @@ class ActionFinder:
             if unit.low in ADVISED and k >= len(back) - 2:
                 follow = back[k + 1].low if k + 1 < len(back) else ""
                 return follow not in ("like", "better", "rather", "like to")
-            if unit.is_cue("not-done") and not unit.is_cue("exception") and not (unit.low == "no" and k < len(back) - 3):
+            if unit.is_cue("not-done") and not unit.is_cue("exception") and not (unit.low == "no"
+                and k < len(back) - 3):
                 return not (unit.low in ("no", "not") and any(u.signs for u in back[k:]))
             if unit.signs or (unit.region and k < len(back) - 2):
                 break
@@ -260,7 +274,8 @@ class ActionFinder:
                 break
             if unit.is_cue("condition") or unit.low in ("if", "unless") or unit.low.startswith("if "):
                 return not (end + k + 1 < len(units) and units[end + k + 1].low in ("you like", "i can", "possible"))
-            if unit.action or unit.signs or (unit.region and unit.low != "vet") or unit.low in ("then", "so", "now", "okay", "and"):
+            if unit.action or unit.signs or (unit.region and unit.low != "vet") or unit.low in ("then", "so", "now",
+                "okay", "and"):
                 break
         for k in range(i - 1, max(-1, i - 10), -1):
             unit = units[k]
@@ -288,7 +303,9 @@ class ActionFinder:
             return True
         if last.action.in_days is not None and days is not None and days != last.action.in_days:
             return False
-        if days is not None and last.action.in_days is None and units[last.at].low.endswith("ed") and not low.endswith("ed"):
+        if days is not None and last.action.in_days is None and (
+            units[last.at].low.endswith("ed") and not low.endswith("ed")
+        ):
             return False
         joined = any(u.low in ("and", ",", "then", "&") for u in between)
         if kind in ("treat", "clean", "trim", "dress", "other") and joined:
@@ -316,7 +333,9 @@ def _planned(units: list[Unit], i: int, loose: bool = False) -> bool:
     after = unit_at(units, i + 1)
     if after is not None and after.signs and not after.action and not loose:
         return False
-    if before is None or before.hard or before.low.endswith(".") or before.gap or units[i].gap or before.used == "action":
+    if before is None or before.hard or before.low.endswith(".") or before.gap or units[i].gap:
+        return True
+    if before.used == "action":
         return True
     if before.low in PLAN or before.low.split(" ")[-1] in PLAN:
         return True

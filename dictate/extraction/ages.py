@@ -16,12 +16,15 @@ from dictate.vocabulary.entries import Delay, Measure
 __all__ = ["AgeReader"]
 
 WEEKS_A_YEAR = 52.0  # the record counts a year of age as 52 weeks
-BEFORE_DELAY = frozenset(["in", "for", "every", "x", "again", "another", "within", "after", "next", "over", "back", "last", "past",
+BEFORE_DELAY = frozenset(["in", "for", "every", "x", "again", "another", "within", "after", "next", "over", "back",
+                          "last", "past",
                           "since", "by", "took", "per", "until", "till"])
-AFTER_DELAY = frozenset(["ago", "on", "later", "apart", "since", "from now", "from today", "earlier", "time", "running", "after", "before",
+AFTER_DELAY = frozenset(["ago", "on", "later", "apart", "since", "from now", "from today", "earlier", "time",
+                         "running", "after", "before",
                          "course", "back", "straight", "in"])
 OLD_AFTER = frozenset(["old", "of age", "now", "on sunday"])
-SHE_IS = frozenset(["she's", "he's", "she is", "he is", "also", "she", "he", "about", "only", "just", "around", "nearly", "they're"])
+SHE_IS = frozenset(["she's", "he's", "she is", "he is", "also", "she", "he", "about", "only", "just", "around",
+                    "nearly", "they're"])
 
 
 class AgeReader:
@@ -29,7 +32,8 @@ class AgeReader:
 
     def __init__(self, delays: Mapping[str, Delay], age: Measure, roles: Mapping[str, str]) -> None:
         self.delays = delays
-        self.old = frozenset(word.lower() for word in (*age.say, *age.short) if "old" in word or "age" in word or word in (
+        self.old = frozenset(word.lower() for word in (*age.say, *age.short) if "old" in word or "age" in word
+                             or word in (
             "yo", "wo", "y/o", "w/o", "y.o."))
         self.roles = dict(roles)
 
@@ -73,7 +77,8 @@ class AgeReader:
             before.low == "'s" and start > 1 and units[start - 2].low in ("she", "he")
         ):
             return None
-        if after is not None and not (after.hard or after.gap or after.low in (",", "so", "and", "now", "or", "but", ")", "I think")):
+        if after is not None and not (after.hard or after.gap
+                                      or after.low in (",", "so", "and", "now", "or", "but", ")", "I think")):
             return None
         return start, end, with_value(base, "age", base.value * WEEKS_A_YEAR, "week")
 
@@ -98,7 +103,7 @@ class AgeReader:
         """Does the length of time stand where an age stands?"""
         before = unit_at(units, start - 1)
         near = units[max(0, start - 5) : start]
-        if before is None or before.hard and not any(u.used == "bird" or self._kind_of_bird(u) for u in near):
+        if before is None or (before.hard and not any(u.used == "bird" or self._kind_of_bird(u) for u in near)):
             return any(u.birds and any(self.roles[m.id] == "sex" for m in u.birds) for u in units[stop : stop + 2])
         if before.low in BEFORE_DELAY or before.is_cue("past") or before.action or weeks < 1.0:
             return False
@@ -109,7 +114,8 @@ class AgeReader:
                for u in near[-3:]):
             return False
         for u in near:
-            if u.used == "bird" or (u.birds and any(self.roles[m.id] in ("sex", "no-band", "breed", "given") for m in u.birds)):
+            if u.used == "bird" or (u.birds
+                                    and any(self.roles[m.id] in ("sex", "no-band", "breed", "given") for m in u.birds)):
                 return before.low != "/"
         ahead = units[stop : stop + 2]
         return before.low in ("she's", "he's", "'s", "also") or any(

@@ -10,10 +10,11 @@ from collections.abc import Sequence
 from functools import lru_cache
 
 from dictate.extraction.actions import ActionFinder, FoundAction
-from dictate.extraction.birds import BirdFinder, sex_of
+from dictate.extraction.birds import BirdFinder
 from dictate.extraction.exams import OpenExam, divide, share_actions
 from dictate.extraction.hits import Hit
 from dictate.extraction.measures import FoundMeasure, MeasureFinder
+from dictate.extraction.mentions import sex_of
 from dictate.extraction.narrative import is_past_tense, is_punctuated
 from dictate.extraction.observations import ObservationFinder
 from dictate.extraction.reader import Reader
@@ -64,11 +65,12 @@ class Extractor:
         units = self.maker.make(tokenise(text), text)
         punctuated = is_punctuated(text)
         mentions = self.birds.find(units, text)
+        seen = self.observations.find(units, text)
         measures = self.measures.find(units, text)
         mute(units, punctuated)
         mentions = [m for m in mentions if units[m.at].muted not in ("quotation", "hypothetical")]
         measures = [m for m in measures if not self._taught(units, m)]
-        observations = self.observations.find(units, text)
+        observations = [o.observation for o in seen if not units[o.at].muted]
         actions = self.actions.find(units, text)
         past = is_past_tense(units)
         exams = divide(units, mentions, self._ages(units, measures), self.birds.roles)

@@ -16,8 +16,11 @@ from dictate.vocabulary import Vocabulary
 
 __all__ = ["Band", "BandReader"]
 
-BETWEEN = frozenset("is : . = 's with a the on number reads reading says , she he wears wearing her his left right leg of marked and it has got".split())
-AFTER_WORD = frozenset(["with", "a", "the", ",", "reading", "marked", "it", "has", "got", "says", "that", "is", "'s", ":", "her",
+BETWEEN = frozenset(
+    "is : . = 's with a the on number reads reading says , she he wears wearing her his left right leg of "
+    "marked and it has got".split())
+AFTER_WORD = frozenset(["with", "a", "the", ",", "reading", "marked", "it", "has", "got", "says", "that", "is", "'s",
+                        ":", "her",
                         "his", "on her", "on his"])
 SIDE_LETTERS = frozenset("lrtdgcfwq")  # letters that also stand for sides, grams, days … in notes
 NO_LETTER = frozenset("xai")
@@ -135,9 +138,10 @@ class BandReader:
                 return nested
         if band_word and self._single_letter(units, j, text, worded=True):
             return Band(f"{units[j].low[0]} {digits_of(units[j + 1])}", i, j + 2, True)
-        if not units[j].number or (short and linked and units[j - 1].low in ("a", "the", "on", "left", "right", "and")):
+        number = units[j].number
+        if number is None or (short and linked and units[j - 1].low in ("a", "the", "on", "left", "right", "and")):
             return None
-        if self.role(unit, "sex") and ((units[j].number and units[j].number.bare_one) or any(
+        if self.role(unit, "sex") and (number.bare_one or any(
             self.role(u, "no-band") for u in units[j + 1 : j + 4])
         ):
             return None
@@ -146,12 +150,13 @@ class BandReader:
             return None
         after = unit_at(units, end)
         if band_word and after is not None and self.role(after, "colour") and (
-            end + 1 == len(units) or units[end + 1].hard or units[end + 1].low == "," or self.role(units[end + 1], "band")
+            end + 1 == len(units) or units[end + 1].hard or units[end + 1].low == ","
+            or self.role(units[end + 1], "band")
             or self.role(units[end + 1], "sex")
         ):
             return Band(f"{self.role(after, 'colour')} {digits}", i, end + 1, True)
         suffix = unit_at(units, end)
-        if band_word and suffix is not None and len(suffix.low) == 1 and suffix.low.isalpha() and suffix.kind == "word" and (
+        if band_word and suffix is not None and suffix.kind == "word" and len(suffix.low) == 1 and (
             text[units[end - 1].span.end : suffix.span.start] in ("", "-")
         ):
             return Band(f"{digits} {suffix.low}", i, end + 1, True)  # 42-B
@@ -174,7 +179,8 @@ class BandReader:
         if worded or any(u.used == "bird" and u.low == single for u in units[max(0, i - 200) : i]):
             return True  # the letter has begun a band before
         if single in SIDE_LETTERS:
-            return between == "-" or (opening and between == "" and (before is None or before.low not in (",", "-", "&")))
+            return between == "-" or (opening and between == ""
+                                      and (before is None or before.low not in (",", "-", "&")))
         return between != " " or opening
 
     # -- digits
@@ -188,22 +194,21 @@ class BandReader:
         if after is None:
             return True
         tight = after.span.start - units[j].span.end <= 1
-        if after.unit and tight and after.low not in ("in", "c", "f", "#", "a minute"):
+        if after.unit and tight and after.low not in ("in", "c", "f", "l", "#", "a minute"):
             return False
         follow = unit_at(units, j + 2)
         if len(after.low) == 1 and follow is not None and follow.number and follow.span.start == after.span.end:
             return True  # W1-W5
         if (after.delay and tight and not after.gap) or (after.measures and "age" in after.measures):
             return False
-        if after.low in ("points", "%", "point", "of them", "of") or (after.low == "/" and j + 2 < len(units) and units[j + 2].number):
+        if after.low in ("points", "%", "point", "of them", "of") or (after.low == "/" and j + 2 < len(units)
+                                                                      and units[j + 2].number):
             return False
-        if number.bare_one and not worded and not (
-            after.kind in ("punct", "newline", "number") or after.gap or self.role(after, "sex") or after.region
-            or after.low in COPULAS or after.low in ("she", "he", "has", "and", "first", "next")
-            or any(self.roles[m.id] in ("sex", "no-band", "breed", "next") for m in after.birds)
-        ):
-            return False
-        return True
+        return not (number.bare_one and not worded
+                    and not (after.kind in ("punct", "newline", "number") or after.gap or self.role(after, "sex")
+                             or after.region or after.low in COPULAS
+                             or after.low in ("she", "he", "has", "and", "first", "next")
+                             or any(self.roles[m.id] in ("sex", "no-band", "breed", "next") for m in after.birds)))
 
     def digits(self, units: list[Unit], j: int, worded: bool, marked: bool = False) -> tuple[str, int]:
         """The digit string from unit j and its end; cuts what is too long for a band."""
@@ -223,7 +228,8 @@ class BandReader:
         while single and end < len(units):
             k = end + (units[end].low == "," and units[j].low.isalpha())
             other = units[k].number if k < len(units) else None
-            if other is None or len(other.digits) != 1 or not self.is_digits(units, k, worded) or (k + 1 < len(units) and (
+            if other is None or len(other.digits) != 1 or not self.is_digits(units, k, worded) or (k + 1 < len(units)
+                and (
                 units[k + 1].unit or units[k + 1].signs
             )):
                 break
@@ -238,7 +244,8 @@ class BandReader:
         while j < len(units) and j < at + 2 and units[j].low in (",", "and", "&", "+", "to", "-"):
             j, joined = j + 1, True
         number = units[j].number if joined and j < len(units) and not units[j].used else None
-        if number is None or number.bare_one or not self.is_digits(units, j, False) or len(digits_of(units[j])) > LONGEST:
+        if number is None or number.bare_one or not self.is_digits(units, j,
+                                                                   False) or len(digits_of(units[j])) > LONGEST:
             return None
         after = unit_at(units, j + 1)
         if after is not None and (after.measures or (
@@ -309,7 +316,8 @@ def _cut(units: list[Unit], j: int) -> None:
     """Cut the number unit in two: a weight said in pairs or with a point keeps the last groups."""
     unit = units[j]
     number = unit.number
-    assert number is not None and number.cuts
+    assert number is not None
+    assert number.cuts
     point = "." in number.digits
     token, before = number.cuts[-2] if len(number.cuts) > 1 and not point else number.cuts[-1]
     words = unit.low.split()
@@ -321,5 +329,6 @@ def _cut(units: list[Unit], j: int) -> None:
     rest = Number(float(number.digits[before:]), number.digits[before:], token, number.end)
     units[j : j + 1] = [
         replace(unit, end=token, low=" ".join(head), span=Span(unit.span.start, place - 1), number=first, notes=[]),
-        replace(unit, start=token, low=" ".join(tail), span=Span(place, unit.span.end), number=rest, gap=False, notes=[]),
+        replace(unit, start=token, low=" ".join(tail), span=Span(place, unit.span.end), number=rest, gap=False,
+                notes=[]),
     ]

@@ -6,49 +6,21 @@ in exams.py. Units that name a bird are marked used, so that a blue band is neve
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
-
 from dictate.extraction.bands import BandReader, digits_of
-from dictate.extraction.english import COPULAS
+from dictate.extraction.mentions import Mention
 from dictate.extraction.names import NameReader
 from dictate.extraction.pairs import beside_band, name_at_band
 from dictate.extraction.units import Unit, unit_at
-from dictate.model import Span
 from dictate.vocabulary import Vocabulary
 
-__all__ = ["BirdFinder", "Mention", "sex_of"]
+__all__ = ["BirdFinder"]
 
-BEFORE_NEXT = frozenset(["look", "the", "her", "at", "in", "look at", "every", "his", "until", "for", "until the", "for the",
+BEFORE_NEXT = frozenset(["look", "the", "her", "at", "in", "look at", "every", "his", "until", "for", "until the",
+                         "for the",
                          "from", "this"])
-LINKS = frozenset("is 's : a an , - will be the with for bird one now we have okay and on 've got here it it's she's he's up she he . that's this then so right little old".split())
-
-
-@dataclass(slots=True)
-class Mention:
-    """One mention of a bird in units at..end.
-
-    `new`: said to be another one ("next bird"; without a mark it opens a bird not yet named).
-    `start`: the first of several. `denied`: "this isn't …". `again`: "back to …".
-    `own`: the band of the bird in hand ("the band she wears is …"). `weak`: less sure to be a bird. `once`: only known from elsewhere in the text. `titled`: known only by "poor old …".
-    `corrects`: words of correction stand before it. `listed`: joined to the mention before ("4, 5 and 6")."""
-
-    at: int
-    end: int
-    band: str = ""
-    name: str = ""
-    new: bool = False
-    start: bool = False
-    denied: bool = False
-    again: bool = False
-    own: bool = False
-    weak: bool = False
-    once: bool = False
-    titled: bool = False
-    corrects: bool = False
-    listed: bool = False
-    span: Span = Span(0, 0)
-    exam: int = -1
+LINKS = frozenset(
+    "is 's : a an , - will be the with for bird one now we have okay and on 've got here it it's she's he's "
+    "up she he . that's this then so right little old".split())
 
 
 class BirdFinder:
@@ -56,7 +28,8 @@ class BirdFinder:
 
     def __init__(self, vocabulary: Vocabulary) -> None:
         self.roles: dict[str, str] = {entry.id: entry.role for entry in vocabulary.birds.values()}
-        not_names = {word.lower() for entry in vocabulary.birds.values() if entry.role in ("not-a-name", "title", "kin", "group")
+        not_names = {word.lower() for entry in vocabulary.birds.values()
+                     if entry.role in ("not-a-name", "title", "kin", "group")
                      for word in entry.say}
         self.bands = BandReader(vocabulary)
         self.names = NameReader(self.roles, not_names)
@@ -86,8 +59,11 @@ class BirdFinder:
         if cased and any(m.name for m in mentions) and not any(m.band for m in mentions):
             for k in range(len(units)):
                 start = self.names.with_title(units, k)
-                if not units[k].used and (start == 0 or units[start - 1].hard) and self.names.possible(units, k, text, cased) and \
-                        (self.names.plain(units[k]) or (start < k and self.names.wordless(units[k]))) and (self.names.acts(units, k) or (units[k + 1 : k + 2] and units[k + 1].low in ":=-(")):
+                if not units[k].used and (start == 0 or units[start - 1].hard) and self.names.possible(units, k, text,
+                    cased) and \
+                        (self.names.plain(units[k])
+                         or (start < k and self.names.wordless(units[k]))) and (self.names.acts(units, k)
+                             or (units[k + 1 : k + 2] and units[k + 1].low in ":=-(")):
                     self._take(units, Mention(k, k + 1, name=_written(units[k], text), weak=True), mentions, text)
         mentions = self._weigh(units, text, cased, mentions)
         for mention in mentions:
@@ -96,7 +72,8 @@ class BirdFinder:
             self._headings(units, text, cased, mentions)
         if not any(m.band or m.name for m in mentions):
             for test in (self.names.alone, self.names.vocative):
-                k = next((k for k in range(min(60, len(units))) if test(units, k, text, cased) and not _imagined(units, k)), -1)
+                k = next((k for k in range(min(60, len(units))) if test(units, k, text, cased)
+                          and not _imagined(units, k)), -1)
                 if k >= 0:
                     self._take(units, Mention(k, k + 1, name=_written(units[k], text), weak=True), mentions, text)
                     self._known_again(units, text, cased, mentions)
@@ -105,7 +82,8 @@ class BirdFinder:
 
     def _weigh(self, units: list[Unit], text: str, cased: bool, mentions: list[Mention]) -> list[Mention]:
         """The mentions that stand when all are known: no imagined names, and beside bands only names at a band."""
-        unreal = {u.low for k, u in enumerate(units) if u.kind == "word" and self.names.given(u) and _imagined(units, k)}
+        unreal = {u.low for k, u in enumerate(units) if u.kind == "word" and self.names.given(u)
+                  and _imagined(units, k)}
         kept = [m for m in mentions if m.name.lower() not in unreal]
         if any(m.band for m in kept):
             kept = [m for m in kept if not m.weak or _beside_a_band(units, m, kept)]
@@ -126,11 +104,13 @@ class BirdFinder:
         numbers, names = [], []
         for k, unit in enumerate(units[:-1]):
             after = units[k + 1]
-            if not self.names.opens(units, k) or (k and units[k - 1].low in ("/", "-", ",")) or after.low not in (":", ".", ",", "-", "="):
+            if not self.names.opens(units, k) or (k and units[k - 1].low in ("/", "-", ",")) or after.low not in (":",
+                ".", ",", "-", "="):
                 continue
             if unit.number and not unit.number.bare_one and self.bands.is_digits(units, k, False):
                 numbers.append(Mention(k, k + 1, band=digits_of(unit)))
-            elif cased and self.names.possible(units, k, text, cased) and self.names.wordless(unit) and after.low != ",":
+            elif cased and self.names.possible(units, k, text,
+                                               cased) and self.names.wordless(unit) and after.low != ",":
                 names.append(Mention(k, k + 1, name=_written(unit, text)))
         found = numbers if len(numbers) > 1 or (numbers and numbers[0].at <= 3) else names
         for mention in found:
@@ -148,7 +128,8 @@ class BirdFinder:
         for unit in reversed(back):
             if unit.used == "bird" or unit.signs or unit.region:
                 break
-            if unit.is_cue("correction") or unit.is_cue("withdraw") or unit.low in ("no", "sorry", "wait", "not", "n't"):
+            if unit.is_cue("correction") or unit.is_cue("withdraw") or unit.low in ("no", "sorry", "wait", "not",
+                "n't"):
                 mention.corrects = True
         for unit in units[mention.at : mention.end]:
             unit.used = "bird"
@@ -188,14 +169,18 @@ class BirdFinder:
             return False
         if not any(m.id == "perhaps-next" for m in unit.birds):
             return True
-        if after is None or after.delay or after.action or after.low in ("to", "time", "door", "check", "toe", "week", "day"):
+        if after is None or after.delay or after.action or after.low in ("to", "time", "door", "check", "toe", "week",
+            "day"):
             return False
         j = i + 1
         while j < len(units) and j < i + 5 and units[j].low in LINKS:
             j += 1
-        if j < len(units) and (self._role(units[j], "colour") or self._role(units[j], "letter") or self._role(units[j], "sex")
-                               or self._role(units[j], "breed") or (units[j].number and not units[j].number.bare_one)):
-            return True
+        if j < len(units):
+            number = units[j].number
+            if (number and not number.bare_one) or any(
+                self._role(units[j], role) for role in ("colour", "letter", "sex", "breed")
+            ):
+                return True
         if j < len(units) and (units[j].region or units[j].action):
             return False
         if unit.low == "next":
@@ -238,25 +223,26 @@ class BirdFinder:
         band = self.bands.read(units, j, text)
         if band:
             return Mention(j, band.end, band=band.mark)
-        if bare and units[j].number and not units[j].number.bare_one:
+        number = units[j].number
+        if bare and number and not number.bare_one:
             digits, end = self.bands.digits(units, j, False)
             after = unit_at(units, end)
             if digits and not (after is not None and (after.unit or after.signs or after.measures)
                                and after.span.start - units[end - 1].span.end <= 1):
                 return Mention(j, end, band=digits)
-        if self.names.fresh(units, j, text, cased) or self.names.subject(units, j, text, cased):
-            if cased or self.names.stands(units, j):
-                return Mention(j, j + 1, name=_written(units[j], text))
+        named = self.names.fresh(units, j, text, cased) or self.names.subject(units, j, text, cased)
+        if named and (cased or self.names.stands(units, j)):
+            return Mention(j, j + 1, name=_written(units[j], text))
         return None
 
     def _band(self, units: list[Unit], i: int, text: str) -> Mention | None:
         band = self.bands.read(units, i, text)
         if band:
-            before = {u.low for u in units[max(0, i - 3) : i] if not u.hard}
-            own = band.worded and bool(before & {"the", "her", "his", "on", "wearing", "wears", "with", "a", ","})
-            if self._given(units, i) or before & {"from", "unlike", "than"}:
+            said = {u.low for u in units[max(0, i - 3) : i] if not u.hard}
+            own = band.worded and bool(said & {"the", "her", "his", "on", "wearing", "wears", "with", "a", ","})
+            if self._given(units, i) or said & {"from", "unlike", "than"}:
                 return None
-            return Mention(i, band.end, band=band.mark, own=own or bool(before & {"wears", "wearing"}))
+            return Mention(i, band.end, band=band.mark, own=own or bool(said & {"wears", "wearing"}))
         unit = units[i]
         if unit.number is None or unit.used or unit.number.bare_one or not self.bands.is_digits(units, i, False):
             return None
@@ -271,13 +257,14 @@ class BirdFinder:
                                             or self._role(after, "sex")):
             return Mention(i, i + 1, band=digits_of(unit))
         sexed = self._role(after, "sex") and not after.low.endswith("s")
-        if after.low in (",", ".", ":") and follow is not None and self._role(follow, "sex") and not follow.low.endswith("s") \
-                and self.names.opens(units, i):
+        parted = after.low in (",", ".", ":") and follow is not None and self._role(follow, "sex")
+        if parted and follow is not None and not follow.low.endswith("s") and self.names.opens(units, i):
             return Mention(i, i + 1, band=digits_of(unit))
         copula = after.low in ("is", "'s") and follow is not None and follow.low in ("a", "an", "the") and \
             self.names.sexed(units, i + 3)
         before = unit_at(units, i - 1)
-        if (sexed or copula) and (self.names.opens(units, i) or (before is not None and before.low in ("is", "'s", "it's"))) and \
+        if (sexed or copula) and (self.names.opens(units, i)
+                                  or (before is not None and before.low in ("is", "'s", "it's"))) and \
                 unit.number.value > 1:
             return Mention(i, i + 1, band=digits_of(unit))
         if before is not None and self.names.intro(before) and any(m.id == "presented" for m in before.birds) and (
@@ -306,7 +293,9 @@ class BirdFinder:
         j = self.names.introduced(units, i, kind, text, cased)
         if j < 0 or self.bands.read(units, j, text):
             return None
-        weak = not self.names.described(units, j, text, cased) and (kind == "perhaps" or (kind != "called" and not cased and not self.names.plain(units[j])))
+        weak = not self.names.described(units, j, text, cased) and (kind == "perhaps"
+                                                                    or (kind != "called" and not cased
+                                                                        and not self.names.plain(units[j])))
         return Mention(i if kind == "called" else j, j + 1, name=_written(units[j], text), weak=weak)
 
     def _name(self, units: list[Unit], i: int, text: str, cased: bool) -> Mention | None:
@@ -330,7 +319,8 @@ class BirdFinder:
                 more.append(Mention(i, i + 1, name=_written(unit, text), denied=_denied(units, i), once=True))
             elif unit.number and numbers and digits_of(unit) in numbers and not unit.number.bare_one:
                 after = unit_at(units, i + 1)
-                if (after is not None and after.low == "'s") or (i and units[i - 1].hard and unit.low.isdigit() and after is not None
+                if (after is not None and after.low == "'s") or (i and units[i - 1].hard and unit.low.isdigit()
+                                                                 and after is not None
                                                              and after.kind == "word" and not (after.unit or after.delay
                                                                                               or after.signs)):
                     more.append(Mention(i, i + 1, band=numbers[digits_of(unit)], again=True))
@@ -365,22 +355,3 @@ def _imagined(units: list[Unit], at: int) -> bool:
         if unit.is_cue("hypothetical") and unit.low not in ("says", "said") and not unit.low.endswith(("says", "said")):
             return True
     return False
-
-
-def sex_of(units: list[Unit], roles: Mapping[str, str], start: int, end: int) -> str:
-    """The first sex word said of the bird in units start..end."""
-    for i in range(start, end):
-        unit = units[i]
-        if unit.muted or not unit.birds or unit.low.endswith("s"):
-            continue
-        sex = unit.role("sex", dict(roles))
-        if not sex:
-            continue
-        before = [u.low for u in units[max(0, i - 3) : i]]
-        if before and (before[-1] in ("other", "another", "every", "by", "any") or "from" in before or "n't" in before
-                       or (before[-1] == "the" and len(before) > 1 and before[-2] in ("from", "by", "with", "of", "to"))):
-            continue
-        near = i - start <= 14 or any(w in COPULAS or w in ("a", "an", "she's", "he's") for w in before)
-        if near:
-            return sex
-    return ""

@@ -18,11 +18,14 @@ BETWEEN = frozenset(
     "x × are were is white roundish adult brown black odd single lone possible visible".split()
 )
 OF_THEM = frozenset(["of them", "only", "that i can see", "i can see", "in all", "i counted", "i can count", "so far",
-                     "at least", "in total", "altogether", "all told", "i make it", "ones", "long ones", "big ones", "little ones", "small ones", "live ones", "fat ones"])
-SEEING = frozenset(["x", "×", "i can see", "i see", "i count", "counted", "only", "i counted", "i make it", "count", "about",
+                     "at least", "in total", "altogether", "all told", "i make it", "ones", "long ones", "big ones",
+                     "little ones", "small ones", "live ones", "fat ones"])
+SEEING = frozenset(["x", "×", "i can see", "i see", "i count", "counted", "only", "i counted", "i make it", "count",
+                    "about",
                     "maybe", "see", "found", "i found", "got", "saw", "spotted", ":", "=", "around", "roughly"])
 PLUMED = frozenset(["plumage", "wing", "tail", "back", "neck"])  # regions whose feathers are counted
-EXCEPT = frozenset(["except", "apart from", "bar", "except for", "but", "save", "only", "just", "other than", "barring"])
+EXCEPT = frozenset(["except", "apart from", "bar", "except for", "but", "save", "only", "just", "other than",
+                    "barring"])
 SIDES = frozenset(["on", "under", "in", "round", "at", "behind", "around"])
 
 
@@ -57,7 +60,8 @@ class CountReader:
         aloud = len(number.digits)
         if number.spelled and aloud > 1 and number.digits == "123456789"[:aloud]:  # one, two, three ticks
             base = replace(base, value=float(aloud))
-        if not base.value or (base.value != int(base.value) and base.low is None) or (number.several and base.value < 2):
+        if not base.value or (base.value != int(base.value) and base.low is None) or (number.several
+            and base.value < 2):
             return None
         ahead = self._ahead(units, start, i, end, base)
         return ahead or self._behind(units, start, i, end, base)
@@ -87,9 +91,10 @@ class CountReader:
                     break
                 if any(m.id in ("broken feathers", "broken", "feather loss") for m in u.signs):
                     return start, end, count_of(base, "broken feathers")
-        if any(m.id in ("hen", "bird") for m in after.birds) or after.low in ("birds", "hens"):
-            if any(u.low in ("seen", "examined", "handled", "checked", "looked at") for u in units[j + 1 : j + 4]):
-                return start, j + 1, count_of(base, "birds")
+        if any(m.id in ("hen", "bird") for m in after.birds) and any(
+            u.low in ("seen", "examined", "handled", "checked", "looked at") for u in units[j + 1 : j + 4]
+        ):
+            return start, j + 1, count_of(base, "birds")
         return None
 
     @staticmethod
@@ -112,7 +117,9 @@ class CountReader:
             return None
         if not (them or seen or beyond or base.approximate):
             return None
-        if after is not None and (after.delay or after.unit or (after.region and not beyond and not (before is not None and before.low in ("x", "×")))):
+        if after is not None and (after.delay or after.unit
+                                  or (after.region and not beyond
+                                      and not (before is not None and before.low in ("x", "×")))):
             return None
         for n, u in enumerate(reversed(units[max(0, start - 12) : start])):
             hit = self.counted(u)
@@ -120,7 +127,8 @@ class CountReader:
                 return start, end, count_of(base, hit)
             if u.low in self.comb_words:
                 return start, end, count_of(base, "comb")
-            if (u.hard and u.low not in (".", ";")) or (u.signs and u.signs[0].id != "normal") or (u.used == "measure" and n < 2):
+            if (u.hard and u.low not in (".", ";")) or (u.signs and u.signs[0].id != "normal") or (u.used == "measure"
+                and n < 2):
                 break
         return None
 

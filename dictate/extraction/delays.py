@@ -51,7 +51,8 @@ class DelayReader:
             other = units[stop + 1].number
             if other:
                 value, stop = (value + other.value) / 2, stop + 2
-        if stop < len(units) and units[stop].low in ("more", "full", "clear", "whole", "good", "-", "solid", "straight"):
+        if stop < len(units) and units[stop].low in ("more", "full", "clear", "whole", "good", "-", "solid",
+                                                     "straight"):
             stop += 1
         if stop + 1 < len(units) and units[stop].low == "/" and units[stop + 1].low in SHORTHAND:
             return round(value * SHORTHAND[units[stop + 1].low]), stop + 2
@@ -155,7 +156,8 @@ class DelayReader:
             return found
         number, unit = units[k].number, units[stop - 1]
         after = unit_at(units, k + 1)
-        if number is None or not unit.delay or self.delays[unit.delay].whole or (after is not None and (after.unit or after.signs)):
+        if number is None or not unit.delay or self.delays[unit.delay].whole or (after is not None
+            and (after.unit or after.signs)):
             return days, stop
         return round(number.value * self.delays[unit.delay].days), k + 1
 

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from dictate.extraction.actions import FoundAction
-from dictate.extraction.birds import Mention
+from dictate.extraction.mentions import Mention
 from dictate.extraction.state import State
 from dictate.extraction.units import Unit
 
@@ -108,7 +108,8 @@ class _Divider:
             self._close(mention.at)
             self.current = next(k for k, e in enumerate(self.exams) if e.is_called(mention))
             self.here.mentions.append(mention)
-        elif (not here.known and not (mention.new and self.said(mention.at))) or (not mention.new and not here.differs(mention) and self._same_bird(mention)):
+        elif (not here.known and not (mention.new and self.said(mention.at))) or (not mention.new
+            and not here.differs(mention) and self._same_bird(mention)):
             here.take(mention)
         elif here.differs(mention) and not self.said(mention.at) and mention.corrects and not (
             mention.new or mention.again or self._listed(mention)

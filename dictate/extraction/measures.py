@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 
 from dictate.extraction.ages import AgeReader
 from dictate.extraction.counts import CountReader
+from dictate.extraction.kinds import KindReader
 from dictate.extraction.quantities import Found, QuantityReader, broken_amount, with_value
 from dictate.extraction.units import Unit, unit_at
 from dictate.model import Measurement, Penalty, Span
@@ -19,12 +20,9 @@ from dictate.vocabulary import Vocabulary
 
 __all__ = ["FoundMeasure", "MeasureFinder"]
 
-LINKS = frozenset("is was of about at : = - , around roughly approximately nearly just on i make it now comes to are reads says ' her him his she he count counted call 's only over under say got a the an that says, ~ a' that's between them down up exactly feel still going running up and get gets".split())
 ABOUT = frozenset("about around roughly approximately nearly approx ~ circa ca say almost maybe perhaps".split())
 FORMER = frozenset(["used to be", "down from", "up from", "last time", "previously", "had been"])
 MONTHS = frozenset(name.lower() for name in [*month_name, *month_abbr] if name)
-AFTER_WEIGHT = frozenset(["and", "so", "she", "he", "she's", "he's", "i", "i'll", "today", "now", "then", "but", "exactly", "on",
-                          "which", "that's", "there's", "with", "or", "just", "flat", "even", "dead"])
 NOT_UNIT_APART = frozenset(["in", "c", "f"])  # words as well as units
 
 
@@ -48,8 +46,7 @@ class MeasureFinder:
         self.quantities = QuantityReader(vocabulary.units, vocabulary.measures)
         self.counts = CountReader(vocabulary.signs, vocabulary.measures["count"], frozenset())
         self.ages = AgeReader(vocabulary.delays, vocabulary.measures["age"], roles)
-        self.scores = {say.lower(): entry.id for entry in vocabulary.measures.values() if entry.quantity == "score"
-                       for say in entry.say}
+        self.kinds = KindReader(vocabulary.measures, self.quantities, roles)
 
     def find(self, units: list[Unit], text: str) -> list[FoundMeasure]:
         out: list[FoundMeasure] = []
@@ -58,7 +55,8 @@ class MeasureFinder:
             if unit.used or unit.kind == "date":
                 continue
             last = out[-1] if out else None
-            found = broken_amount(units, i, self.units) or self.ages.in_words(units, i) or self.counts.in_phrase(units, i)
+            found = broken_amount(units, i, self.units) or self.ages.in_words(units, i) or self.counts.in_phrase(units,
+                i)
             corrects = False
             if found is None and unit.number is not None and not self._clock_or_date(units, i):
                 found = self._number(units, i)
@@ -70,7 +68,8 @@ class MeasureFinder:
             if found is None:
                 continue
             start, end, measurement = found
-            again = last is not None and measurement.of and _same_again(units, last.end, start, last.measurement, measurement)
+            again = last is not None and measurement.of and _same_again(units, last.end, start, last.measurement,
+                measurement)
             span = units[start].span
             for u in units[start:end]:
                 if not u.used or u.used == "measure":
@@ -102,7 +101,7 @@ class MeasureFinder:
         start, about = i, False
         while start and units[start - 1].low in ABOUT:
             start, about = start - 1, True
-        kind, word_at = self._kind_before(units, start)
+        kind, word_at = self.kinds.before(units, start)
         base = Measurement("", value, "", low=low, high=high, approximate=about,
                            former=bool(start and units[start - 1].low in FORMER))
         first = word_at if kind else start
@@ -116,24 +115,12 @@ class MeasureFinder:
         if count:
             return count
         if not kind:
-            kind, first = self._score_list(units, i)
+            kind, first = self.kinds.in_list(units, i)
         if not kind and after is not None:
-            return self._kind_after(units, start, end, base)
+            return self.kinds.after(units, start, end, base)
         if not kind or (after is not None and after.low == "of" and self.measures[kind].quantity != "score"):
             return None
-        return self._by_kind(units, first, end, kind, base)
-
-    def _kind_after(self, units: list[Unit], start: int, end: int, base: Measurement) -> Found | None:
-        """"eighteen sixty on the scales", "a three for condition": the kind stands behind the number."""
-        after = units[end]
-        if "weight" in after.measures and base.value >= 300:
-            found = self._by_kind(units, start, end, "weight", base)
-            return (start, end + 1, found[2]) if found else None
-        if after.low == "for" and end + 1 < len(units):
-            kind = next((k for k in units[end + 1].measures if self.measures[k].quantity == "score"), "")
-            if kind and self.measures[kind].low <= base.value <= self.measures[kind].high:
-                return start, end + 2, with_value(base, kind, base.value, "1")
-        return None
+        return self.kinds.value(units, first, end, kind, base)
 
     def _unit(self, units: list[Unit], end: int, kind: str, value: float) -> str:
         """The unit that stands behind the number and fits it, or nothing."""
@@ -144,7 +131,8 @@ class MeasureFinder:
             tight = after.span.start == units[end - 1].span.end or after.span.start - units[end - 1].span.end <= 1
             follow = unit_at(units, end + 1)
             if not tight or not units[end - 1].low[0].isdigit() or (after.low == "in" and follow is not None and (
-                follow.region or follow.side or follow.low in ("the", "her", "his", "a", "all", "both", "this", "total"))):
+                follow.region or follow.side
+                or follow.low in ("the", "her", "his", "a", "all", "both", "this", "total"))):
                 return ""
         fitting = [u for u in after.unit if self._fits(kind, u, value)]
         return fitting[0] if fitting else "" if len(after.unit) > 1 else after.unit[0]
@@ -168,100 +156,13 @@ class MeasureFinder:
         if quantity == "rate":
             if units[end].low == "a minute" and not kind and not 8 <= base.value <= 600:
                 return None
-            rate = kind if kind in ("heart rate", "breathing rate") else self.quantities.rate_kind(units, start, base.value)
+            rate = kind if kind in ("heart rate", "breathing rate") else self.quantities.rate_kind(units, start,
+                base.value)
             return first, end + 1, with_value(base, rate, base.value, "/min")
         if quantity == "finger":
             return self.quantities.fingers(units, start, end, base)
         if quantity == "temperature":
             return self.quantities.temperature(units, start, end, unit_id, base, kind, first)
-        return None
-
-    def _score_list(self, units: list[Unit], i: int) -> tuple[str, int]:
-        """"Scores today: feather 2, keel 0": the word before each number names the score."""
-        before = unit_at(units, i - 1)
-        if before is None or before.used:
-            return "", -1
-        if before.low in ("score", "scores", "scored"):
-            for unit in reversed(units[max(0, i - 10) : i - 1]):
-                score = self.scores.get(f"{unit.region} score") if unit.region else None
-                if score:
-                    return score, i - 1
-        score = self.scores.get(f"{before.low.rstrip('s')} score") or self.scores.get(f"{before.low} score")
-        if not score:
-            return "", -1
-        for unit in reversed(units[max(0, i - 16) : i - 1]):
-            if unit.hard:
-                break
-            if unit.low in ("scores", "score", "scored", "scoring"):
-                return score, i - 1
-        return "", -1
-
-    def _kind_before(self, units: list[Unit], start: int) -> tuple[str, int]:
-        """The kind of measurement named before the number, with its place."""
-        j = start - 1
-        steps = 0
-        while j >= 0 and steps < 7:
-            unit = units[j]
-            if unit.measures and not unit.used == "measure":
-                kinds = [k for k in unit.measures if k not in ("age", "lesion size", "count")]
-                if "age" in unit.measures and unit.low in ("age", "aged"):
-                    kinds = ["age"]
-                if kinds and not (unit.low in ("up to", "down to") and j and units[j - 1].used == "measure"):
-                    return kinds[-1] if len(kinds) > 1 and unit.region and "pubic spread" not in kinds else kinds[0], j
-            if unit.hard or unit.used not in ("", "measure") or (unit.signs and not unit.measures and unit.low != "full"):
-                break
-            if not (unit.low in LINKS or unit.is_cue("now") or unit.number or unit.is_cue("correction")
-                    or unit.is_cue("certain") or unit.unit or unit.is_cue("doubtful") or (unit.delay and unit.low == "today")):
-                if unit.region or unit.action or steps > 2:
-                    break
-            j -= 1
-            steps += 1
-        return "", -1
-
-    def _by_kind(
-        self, units: list[Unit], first: int, end: int, kind: str, base: Measurement
-    ) -> Found | None:
-        """A number that only its kind gives a meaning: weight nineteen fifty, score two."""
-        measure = self.measures[kind]
-        value, scheme = base.value, None
-        after = unit_at(units, end)
-        if measure.quantity == "score":
-            if first and units[first - 1].low in ("a", "any", "every"):
-                return None  # "a score of two is …" speaks of scores, not of a bird
-            words = [u.low for u in units[end : end + 3]]
-            if words[:2] == ["out", "of"] and len(words) > 2 and units[end + 2].number:
-                scheme, end = f"of {words[2]}", end + 3
-            elif words[:1] == ["/"] and len(words) > 1 and units[end + 1].number:
-                scheme, end = f"of {words[1]}", end + 2
-            if not measure.low <= value <= measure.high or (after is not None and (after.unit or after.delay)):
-                return None
-            return first, end, replace(with_value(base, kind, value, "1"), scheme=scheme)
-        if measure.quantity == "mass":
-            if after is not None and (after.delay or after.low in ("points", "%")):
-                return None
-            if 20 <= value <= 9000:
-                return first, end, with_value(base, kind, value, "g")
-            if 0.2 <= value < 20 and (after is None or after.kind != "word" or self._of_birds(after) or after.region or after.cues
-                                      or after.low in AFTER_WEIGHT):  # no unit: kilograms are the likelier, and it is asked
-                doubt = (Penalty("unit not said", 0.3),)
-                return first, end, replace(with_value(base, kind, value * 1000, "g"), penalties=doubt)
-            return None
-        if measure.quantity == "temperature":
-            if not 30 <= value <= 115:
-                return None
-            return first, end, with_value(base, kind, self.quantities.celsius(value, ""), "C")
-        if measure.quantity == "rate":
-            if units[first].low == "rate":
-                kind = self.quantities.rate_kind(units, first, value)
-            if not 4 <= value <= 600 or (kind == "breathing rate" and value > 150):
-                return None
-            return first, end, with_value(base, kind, value, "/min")
-        if measure.quantity == "finger" and value <= 9 and kind == "pubic spread" and (after is None or not after.unit):
-            near = units[first]
-            if near.low in ("spread", "pubic spread", "depth") or (after is not None and after.low in ("f", "apart")):
-                return first, end + (after is not None and after.low in ("f", "apart")), with_value(base, kind, value, "finger")
-        if measure.quantity == "finger" and kind == "abdomen depth" and value <= 9 and after is not None and after.low == "f":
-            return first, end + 1, with_value(base, kind, value, "finger")
         return None
 
     # -- afterwards
@@ -283,7 +184,8 @@ class MeasureFinder:
         if depth and self.measures[depth].unit == m.unit and number.value <= 9:
             return i, i + 2, replace(m, kind=depth, value=number.value, low=None, high=None)
         sided = bool(between) and len(between) <= 3 and bool(between[-1].side)
-        if after is not None and not sided and (after.signs or (after.delay and m.kind != "age") or (after.measures and m.kind != "age")
+        if after is not None and not sided and (after.signs or (after.delay and m.kind != "age")
+                                                or (after.measures and m.kind != "age")
                                   or (after.region and not corrects)):
             return None
         kinds = self.measures[m.kind]
@@ -291,7 +193,8 @@ class MeasureFinder:
             end = i + 2
         changes = m.unit != "1" and not any(u.hard for u in between) and any(
             u.is_cue("now") or u.low.partition(" ")[0] == "now" for u in [*between[-2:], *ahead[:1]])
-        series = m.unit == "1" and len(between) <= 9 and bool(ahead) and ahead[0].low in ("on", "under", "in", "more", "round") \
+        series = m.unit == "1" and len(between) <= 9 and bool(ahead) and ahead[0].low in ("on", "under", "in", "more",
+            "round") \
             and not any(u.hard and u.low != ";" for u in between) and any(u.side or u.region for u in ahead)
         series = series or (m.unit == "1" and m.of is None and sided)
         if not corrects and not changes and not series:
@@ -337,10 +240,6 @@ class MeasureFinder:
             k -= 1
             return bool(units[k].low == "a" and k and units[k - 1].used == "bird")
         return k - sex >= 0 and units[k - sex].used == "bird"
-
-    def _of_birds(self, unit: Unit) -> bool:
-        """A word that begins to speak of a bird: its sex, mark or breed, "next"."""
-        return any(self.roles[m.id] in ("sex", "next", "start", "colour", "breed", "no-band", "band") for m in unit.birds)
 
     @staticmethod
     def _clock_or_date(units: list[Unit], i: int) -> bool:

@@ -15,13 +15,21 @@ from dictate.extraction.units import Unit, unit_at
 __all__ = ["NameReader"]
 
 SHE = frozenset(["she", "he", "she's", "he's", "she'd", "he'd"])
-AFTER = frozenset("she he she's he's also who the a an has 's is no here now first next again then and i i'll we let's come up what with from in at down good".split())
+AFTER = frozenset(
+    "she he she's he's also who the a an has 's is no here now first next again then and i i'll we let's come "
+    "up what with from in at down good".split())
 AFTER_BARE = frozenset("she he she's he's who has here now first next again then".split())
-OPENING = frozenset(["okay", "right", "now", "and", "so", ",", '"', "well", "then", "oh", "but", "hello", "come on", ":",
+OPENING = frozenset(["okay", "right", "now", "and", "so", ",", '"', "well", "then", "oh", "but", "hello", "come on",
+                     ":",
                      "&", "next", "plus", "(", "/", "-", "ok", "righto"])
-NOT_BEFORE = frozenset("from by with like than of not to at for in unlike on under isn't n't mr mrs dr doctor uncle aunt auntie grandad a an the".split())
-VERBS = frozenset("is 's was has had looks feels seems weighs got needs gets goes can could couldn't can't wasn't isn't hasn't did didn't does doesn't came went".split())
-TITLES = frozenset(["mrs", "mr", "ms", "miss", "lady", "lord", "sir", "dame", "madam", "auntie", "aunt", "captain", "doctor"])
+NOT_BEFORE = frozenset(
+    "from by with like than of not to at for in unlike on under isn't n't mr mrs dr doctor uncle aunt auntie "
+    "grandad a an the".split())
+VERBS = frozenset(
+    "is 's was has had looks feels seems weighs got needs gets goes can could couldn't can't wasn't isn't "
+    "hasn't did didn't does doesn't came went".split())
+TITLES = frozenset(["mrs", "mr", "ms", "miss", "lady", "lord", "sir", "dame", "madam", "auntie", "aunt", "captain",
+                    "doctor"])
 OF_A = frozenset(["a", "an", "the", "our", "my"])
 
 
@@ -58,7 +66,8 @@ class NameReader:
             return False
         if unit.number or unit.delay or unit.cues or unit.unit or unit.side or unit.grade:
             return False
-        return not any(self.roles[m.id] in ("sex", "band", "bird", "next", "start", "again", "no-band", "pen", "name", "kin",
+        return not any(self.roles[m.id] in ("sex", "band", "bird", "next", "start", "again", "no-band", "pen", "name",
+                                            "kin",
                                             "title", "group") for m in unit.birds)
 
     def fresh(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
@@ -74,7 +83,8 @@ class NameReader:
         for unit in units[start : start + reach]:
             if unit.hard or unit.low in (",", ";", "and"):
                 return False
-            if (self.role(unit, "sex") or (self.role(unit, "breed") and unit.low.endswith(("hen", "cock")))) and not unit.low.endswith("s"):
+            if (self.role(unit, "sex")
+                or (self.role(unit, "breed") and unit.low.endswith(("hen", "cock")))) and not unit.low.endswith("s"):
                 return True
         return False
 
@@ -112,10 +122,11 @@ class NameReader:
             return -1
         if kind == "called":
             return j if self.possible(units, j, text, cased) else -1
-        if not self.fresh(units, j, text, cased):
-            if not (kind == "presented" and self.possible(units, j, text, cased) and (
-                self._is_a(units, j) or (j + 1 < len(units) and units[j + 1].low in SHE))):
-                return -1
+        if not self.fresh(units, j, text, cased) and not (
+            kind == "presented" and self.possible(units, j, text, cased)
+            and (self._is_a(units, j) or (j + 1 < len(units) and units[j + 1].low in SHE))
+        ):
+            return -1
         after = unit_at(units, j + 1)
         if units[i].low == "so" and not self.given(units[j]):
             return -1
@@ -124,14 +135,14 @@ class NameReader:
         if cased:
             if kind == "perhaps" and (units[j - 1].hard or units[j - 1].low == ","):
                 return -1
-            good = kind == "presented" or after.kind != "word" or after.low in AFTER or after.gap or self._follows(after)
-            return j if good else -1
+            return j if kind == "presented" or after.kind != "word" or after.low in AFTER or after.gap or (
+                self._follows(after)) else -1
+        good = self._follows(after) or after.low == units[j].low or self._is_a(units, j)
         if kind == "presented":
-            good = after.gap or after.low in AFTER_BARE or self._is_a(units, j) or self._follows(after) or after.low == units[j].low \
-                or after.kind == "newline" or (after.low in VERBS and after.low != "'s")
-            return j if good else -1
-        good = after.low in SHE or after.low == "here" or self._follows(after) or after.low == units[j].low \
-            or self._is_a(units, j)
+            good = good or after.gap or after.low in AFTER_BARE or after.kind == "newline" or (
+                after.low in VERBS and after.low != "'s")
+        else:
+            good = good or after.low in SHE or after.low == "here"
         return j if good else -1
 
     def _follows(self, after: Unit) -> bool:
@@ -146,7 +157,8 @@ class NameReader:
             return False
         if rest[0] == "," and len(rest) > 1 and (rest[1] in OF_A or rest[1] in ("who", "who's")):
             return self.sexed(units, i + 3, 5)
-        if rest[0] == "," and i + 2 < len(units) and self.role(units[i + 2], "sex") and not units[i + 2].low.endswith("s"):
+        if rest[0] == "," and i + 2 < len(units) and self.role(units[i + 2],
+                                                               "sex") and not units[i + 2].low.endswith("s"):
             return True
         if rest[0] in (".", "!") and len(rest) > 2 and rest[1] in SHE_OR_HE:
             return self.sexed(units, i + (3 if rest[1] in ("she's", "he's") else 4), 4)
@@ -168,7 +180,7 @@ class NameReader:
         return before, self.opens(units, i), titled
 
     def described(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
-        """A name by what is said of it: "fern is a hen", "mabel she's the speckled hen", "ruby next", "Gwen, unringed"."""
+        """A name by what is said of it: "fern is a hen", "mabel she's the speckled hen", "ruby next"."""
         if not self.possible(units, i, text, cased) or i + 1 >= len(units):
             return False
         unit, after = units[i], units[i + 1]
@@ -179,18 +191,23 @@ class NameReader:
             return True
         if after.low in (".", "!") and self.plain(unit) and self._is_a(units, i):
             return True
-        if (opens or titled) and self._is_a(units, i):
+        if (opens or titled) and self._is_a(units, i) and (
+            cased or self.given(unit) or after.low not in OF_A or not unit.low.endswith(("ed", "ing", "t"))
+        ):
             return True
-        if (opens or (titled and self.given(unit))) and self.role(after, "sex") and not after.low.endswith("s") and (self.plain(unit) or cased):
+        sexed = bool(self.role(after, "sex")) and not after.low.endswith("s")
+        if sexed and (opens or (titled and self.given(unit))) and (self.plain(unit) or cased):
             return True
         if (opens or titled) and self.wordless(unit) and (
             self.role(after, "no-band") or self.role(after, "start") or after.low in ("next", "first")
-            or (after.low == "now" and i + 2 < len(units) and bool(self.role(units[i + 2], "colour") or self.role(units[i + 2], "band")))
+            or (after.low == "now" and i + 2 < len(units)
+                and bool(self.role(units[i + 2], "colour") or self.role(units[i + 2], "band")))
             or (after.low == "(" and i + 2 < len(units) and self.role(units[i + 2], "no-band"))
         ):
             return self._said_by_itself(units, i)
         if before is not None and before.low in ("ms", "miss", "lady", "dame", "sir") and self.plain(unit):
-            return not units[i - 1].is_cue("other-bird") and (after.low in VERBS or after.kind != "word" or after.low in SHE)
+            return not units[i - 1].is_cue("other-bird") and (after.low in VERBS or after.kind != "word"
+                                                              or after.low in SHE)
         return before is not None and before.low == '"' and after.low == '"'
 
     def subject(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
@@ -222,13 +239,14 @@ class NameReader:
         if k >= len(units):
             return True
         unit = units[k]
-        return unit.kind != "word" or unit.gap or unit.low in AFTER or bool(unit.region) or unit.low == units[i].low or bool(
-            self.role(unit, "colour") or self.role(unit, "band") or
-            self.role(unit, "no-band") or self.role(unit, "sex") or unit.is_cue("returning"))
+        return unit.kind != "word" or unit.gap or unit.low in {*AFTER, units[i].low} or bool(
+            unit.region or unit.is_cue("returning")
+            or any(self.role(unit, role) for role in ("colour", "band", "no-band", "sex")))
 
     def titled(self, units: list[Unit], i: int) -> bool:
         """A word not known for a name after "poor old …": it may be no name."""
-        return i > 0 and bool(self.role(units[i - 1], "title")) and not self.given(units[i]) and units[i - 1].low not in TITLES
+        return i > 0 and bool(self.role(units[i - 1],
+                                        "title")) and not self.given(units[i]) and units[i - 1].low not in TITLES
 
     def with_title(self, units: list[Unit], i: int) -> int:
         """Where the name begins that ends at i: "Mrs Tibbs", "Ms. Juniper"."""
@@ -252,7 +270,8 @@ class NameReader:
         if not self.plain(units[i]):
             known = units[i].region or units[i].signs or units[i].measures or units[i].action
             return after.low == "=" or (after.low in ("(", ":", "-") and not known)
-        return after.low in ("-", ":", "=", "(", ",", ".") or bool(self.role(after, "no-band") or self.role(after, "sex"))
+        return after.low in ("-", ":", "=", "(", ",", ".") or bool(self.role(after, "no-band")
+                                                                   or self.role(after, "sex"))
 
     def again(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
         """The word at i is a name known from elsewhere in the text: does it stand as one here?"""
@@ -261,7 +280,8 @@ class NameReader:
             return False
         before = unit_at(units, i - 1)
         after = unit_at(units, i + 1)
-        if before is not None and ((before.low in NOT_BEFORE and not self.role(before, "again")) or before.is_cue("other-bird")):
+        if before is not None and ((before.low in NOT_BEFORE and not self.role(before, "again"))
+                                   or before.is_cue("other-bird")):
             return before.low in ("to", "for", "of", "on") and bool(before.role("again", self.roles))
         if after is not None and after.low == "'s" and any(self.role(u, "kin") for u in units[i + 2 : i + 4]):
             return False
@@ -302,6 +322,7 @@ class NameReader:
         if not self.opens(units, i) and not (before is not None and self.role(before, "title")):
             return False
         follow = unit_at(units, i + 2)
-        return (after.low in ("'s", "has") and follow is not None and follow.low in ("had", "got", "been", "a", "not", "an", "in",
+        return (after.low in ("'s", "has") and follow is not None
+                and follow.low in ("had", "got", "been", "a", "not", "an", "in",
                                                                                    "lost")) or (
             (after.low in SHE and (before is None or before.low != "so")) or (cased and after.low in VERBS))

@@ -19,7 +19,7 @@ __all__ = ["Number", "NumberReader"]
 SMALL = frozenset({"unit", "teen", "ten"})
 VULGAR = {"½": 0.5, "¼": 0.25, "¾": 0.75}
 WRITTEN = {("1", "2"): 0.5, ("1", "4"): 0.25, ("3", "4"): 0.75}
-HALVES = {("and", "a", "half"): 0.5, ("and", "a", "quarter"): 0.25, ("and", "three", "quarters"): 0.75}
+HALVES: dict[tuple[str, ...], float] = {("and", "a", "half"): 0.5, ("and", "a", "quarter"): 0.25, ("and", "three", "quarters"): 0.75}
 ORPHANS = frozenset({"oh", "tree", "hundreds"})  # "oh" and "tree" begin no number by themselves
 
 

@@ -12,8 +12,10 @@ from dictate.extraction.units import Unit, unit_at
 
 __all__ = ["beside_band", "name_at_band"]
 
-LIGHT = frozenset([",", "(", ")", ":", "-", '"', "is", "'s", "that's", "this", "this is", "it's", "and", "so", "okay", "right", "with",
-                   "on", "now", "my", "our", "then", "also", "or", "=", "–", "/", "wears", "wearing", "has", "got", "old"])
+LIGHT = frozenset([",", "(", ")", ":", "-", '"', "is", "'s", "that's", "this", "this is", "it's", "and", "so", "okay",
+                   "right", "with",
+                   "on", "now", "my", "our", "then", "also", "or", "=", "–", "/", "wears", "wearing", "has", "got",
+                   "old"])
 REACH = 7
 
 
@@ -24,7 +26,8 @@ def name_at_band(names: NameReader, units: list[Unit], at: int, end: int, text: 
         unit = units[k]
         if unit.used == "bird":
             break
-        if _may_be(names, units, k, text, cased) and _opens(names, units, k) and (k + 1 == at or not units[k + 1].number) and (
+        if _may_be(names, units, k, text, cased) and _opens(names, units, k) and (k + 1 == at
+            or not units[k + 1].number) and (
             not stops or units[k + 1].low in (".", "!")
         ):
             return k
@@ -38,7 +41,7 @@ def name_at_band(names: NameReader, units: list[Unit], at: int, end: int, text: 
             break
         if _may_be(names, units, k, text, cased):
             after = unit_at(units, k + 1)
-            closed = after is None or after.kind != "word" or after.gap or after.low in SHE_OR_HE or after.low in ("is", "'s")
+            closed = after is None or after.kind != "word" or after.gap or after.low in {*SHE_OR_HE, "is", "'s"}
             return k if closed and (not stops or after is None or after.hard) else -1
         stops += unit.hard
         if stops > 1 or unit.low in SHE_OR_HE or not (unit.hard or _light(names, unit)):
@@ -57,7 +60,8 @@ def _opens(names: NameReader, units: list[Unit], k: int) -> bool:
 def _light(names: NameReader, unit: Unit) -> bool:
     """Words that may stand between the name and the band of one bird."""
     return unit.low in LIGHT or unit.low in ARTICLES or bool(unit.number) or bool(unit.delay) or bool(
-        unit.birds and any(names.roles[m.id] in ("sex", "breed", "band", "title", "colour", "start", "name") for m in unit.birds)
+        unit.birds and any(names.roles[m.id] in ("sex", "breed", "band", "title", "colour", "start", "name")
+                           for m in unit.birds)
     ) or "age" in unit.measures
 
 

@@ -16,11 +16,13 @@ __all__ = ["Found", "QuantityReader", "broken_amount", "with_value"]
 
 Found = tuple[int, int, Measurement]
 
-CONSUMED = frozenset(["eaten", "ate", "eats", "drunk", "feed", "lost", "gained", "lighter", "heavier", "put", "laid", "eating",
+CONSUMED = frozenset(["eaten", "ate", "eats", "drunk", "feed", "lost", "gained", "lighter", "heavier", "put", "laid",
+                      "eating",
                       "drinking", "gaining", "losing", "dropped", "used", "gone through"])
 CHANGE = frozenset(["lighter", "heavier", "less", "more", "down", "up", "since", "of", "a day", "per", "each"])
 EXACTLY = frozenset(["even", "exactly", "dead", "on the nose", "flat", "bang on", "on the dot"])
-SPAN_WORDS = frozenset(["across", "wide", "long", "in diameter", "diameter", "out", "by", "deep", "or", "so", "in length", "thick",
+SPAN_WORDS = frozenset(["across", "wide", "long", "in diameter", "diameter", "out", "by", "deep", "or", "so",
+                        "in length", "thick",
                         "high", "proud"])
 FRACTIONS = {"a half": 0.5, "half": 0.5, "a quarter": 0.25, "quarter": 0.25, "three quarters": 0.75}
 RINGS = frozenset(["ring", "band", "rings", "bands", "took", "off", "trimmed", "clipped", "taken", "filed"])
@@ -72,7 +74,8 @@ def broken_amount(units: list[Unit], i: int, table: Mapping[str, UnitEntry]) -> 
     follower = unit_at(units, stop)
     if (follower is not None and follower.low in CHANGE) or any(u.low in CONSUMED for u in units[max(0, i - 4) : i]):
         return None
-    about = i > 0 and units[i - 1].low in ("about", "nearly", "almost", "around", "roughly", "just", "barely", "under", "over")
+    about = i > 0 and units[i - 1].low in ("about", "nearly", "almost", "around", "roughly", "just", "barely", "under",
+                                           "over")
     if entry.quantity == "mass":
         return i, stop, Measurement("weight", part * entry.factor, "g", approximate=about)
     if any(u.low in RINGS for u in units[max(0, i - 3) : i]):
@@ -87,7 +90,8 @@ class QuantityReader:
         self.units = units
         self.measures = measures
 
-    def mass(self, units: list[Unit], start: int, end: int, unit_id: str, base: Measurement, first: int) -> Found | None:
+    def mass(self, units: list[Unit], start: int, end: int, unit_id: str, base: Measurement,
+             first: int) -> Found | None:
         """A weight with everything of it: 4 lb 6 oz, two kilo one hundred, three and a half pounds."""
         factor = self.units[unit_id].factor
         grams, stop = base.value * factor, end + 1
@@ -111,7 +115,8 @@ class QuantityReader:
             elif small.several and unit_id in ("pound", "kilogram") and small.value < 1:
                 grams, stop = grams + small.value * factor, j + 1
         follower = unit_at(units, stop)
-        if follower is not None and (follower.low in CHANGE or follower.low.partition(" ")[0] in ("less", "more") or (follower.low == "a" and stop + 1 < len(units)
+        if follower is not None and (follower.low in CHANGE or follower.low.partition(" ")[0] in ("less", "more")
+                                     or (follower.low == "a" and stop + 1 < len(units)
                                      and units[stop + 1].low == "day")):
             return None
         if not 15 <= grams <= 15000 or any(u.low in CONSUMED for u in units[max(0, start - 5) : start]) or (
@@ -129,7 +134,8 @@ class QuantityReader:
         factor = self.units[unit_id].factor
         part, stop = _fraction(units, end + 1)
         value = (base.value + part) * factor
-        if [u.low for u in units[stop : stop + 1]] in (["by"], ["x"], ["×"]) and stop + 1 < len(units) and units[stop + 1].number:
+        if [u.low for u in units[stop : stop + 1]] in (["by"], ["x"],
+                                                       ["×"]) and stop + 1 < len(units) and units[stop + 1].number:
             other = units[stop + 1].number  # twelve by nine: the longer one counts
             stop += 2
             value = max(value, other.value * factor) if other else value

@@ -117,7 +117,7 @@ class Unit(Entry):
     Source of the factors: UCUM essence and NIST SP 811 (lb, oz, in exact by definition).
     """
 
-    quantity: Literal["mass", "length", "area", "temperature", "rate", "finger", "time"]
+    quantity: Literal["mass", "length", "area", "temperature", "rate", "finger", "time", "volume"]
     factor: float
     offset: float = 0.0
     unit: str
@@ -169,9 +169,10 @@ class BirdWord(Entry):
 
 
 class ObservationKind(Entry):
-    """What is said of a pen or the flock: deaths, eggs …"""
+    """What is said of a pen or the flock: deaths, eggs … `yields`: "no eggs" is no count of none."""
 
     unit: str = "1"
+    yields: bool = False
 
 
 class Command(Entry):

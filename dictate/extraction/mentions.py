@@ -1,0 +1,62 @@
+"""One mention of a bird in a text, and the sex said of it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from dictate.extraction.english import COPULAS
+from dictate.extraction.units import Unit
+from dictate.model import Span
+
+__all__ = ["Mention", "sex_of"]
+
+NOWHERE = Span(0, 0)
+
+
+@dataclass(slots=True)
+class Mention:
+    """One mention of a bird in units at..end.
+
+    `new`: said to be another one ("next bird"; without a mark it opens a bird not yet named).
+    `start`: the first of several. `denied`: "this isn't …". `again`: "back to …".
+    `own`: the band of the bird in hand ("the band she wears is …"). `weak`: less sure to be a bird.
+    `once`: only known from elsewhere in the text. `titled`: known only by "poor old …".
+    `corrects`: words of correction stand before it. `listed`: joined to the mention before ("4, 5 and 6")."""
+
+    at: int
+    end: int
+    band: str = ""
+    name: str = ""
+    new: bool = False
+    start: bool = False
+    denied: bool = False
+    again: bool = False
+    own: bool = False
+    weak: bool = False
+    once: bool = False
+    titled: bool = False
+    corrects: bool = False
+    listed: bool = False
+    span: Span = NOWHERE
+    exam: int = -1
+
+
+def sex_of(units: list[Unit], roles: Mapping[str, str], start: int, end: int) -> str:
+    """The first sex word said of the bird in units start..end."""
+    for i in range(start, end):
+        unit = units[i]
+        if unit.muted or not unit.birds or unit.low.endswith("s"):
+            continue
+        sex = unit.role("sex", dict(roles))
+        if not sex:
+            continue
+        before = [u.low for u in units[max(0, i - 3) : i]]
+        if before and (before[-1] in ("other", "another", "every", "by", "any") or "from" in before or "n't" in before
+                       or (before[-1] == "the" and len(before) > 1
+                           and before[-2] in ("from", "by", "with", "of", "to"))):
+            continue
+        near = i - start <= 14 or any(w in COPULAS or w in ("a", "an", "she's", "he's") for w in before)
+        if near:
+            return sex
+    return ""
