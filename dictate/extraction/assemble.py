@@ -117,7 +117,7 @@ class Extractor:
         )
         span = units[start].span.cover(units[end - 1].span) if end > start else Span(0, 0)
         return self.scorer.exam(
-            bird, [h for h in state.hits if self._kept(h, units)], [m for m in measures if inside(m.at)],
+            bird, [h for h in state.all_hits if self._kept(h, units)], [m for m in measures if inside(m.at)],
             actions, state.rest_normal, units, text, words, span, is_teaching(units),
         )
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from dictate.model import Cue, Penalty
+from dictate.model import Cue
 
 __all__ = ["Hit", "Ref"]
 
@@ -21,7 +21,7 @@ class Ref:
     plural: bool = False
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class Hit:
     """A finding in the making. `at` is the unit of its sign, `group` the topic it was said under."""
 
@@ -36,21 +36,18 @@ class Hit:
     group: int = 0
     rule: str = ""
     cues: list[Cue] = field(default_factory=list)
-    penalties: dict[str, Penalty] = field(default_factory=dict)
     gone: bool = False
 
     @property
     def core(self) -> tuple[str, str, str, str]:
+        """What makes two hits one: region, side, sign, now or past."""
         return (self.ref.region, self.ref.side, self.sign, self.when)
 
     def moved(self, **changes: str) -> None:
         """Another region or side for this hit."""
         self.ref = replace(self.ref, **changes)  # type: ignore[arg-type]
 
-    def penalise(self, name: str, amount: float) -> None:
-        self.penalties[name] = Penalty(name, amount)
-
     def copy(self, ref: Ref, **changes: Any) -> Hit:
         """The same finding of another region, with fields changed as told."""
         cues = list(changes.pop("cues", self.cues))
-        return replace(self, ref=ref, cues=cues, penalties=dict(self.penalties), gone=False, **changes)
+        return replace(self, ref=ref, cues=cues, gone=False, **changes)

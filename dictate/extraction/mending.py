@@ -22,6 +22,7 @@ class Base:
 
     def add(self, s: State, hits: list[Hit], i: int) -> None:
         """Add hits; one that is there already is brought up to date instead."""
+        s.lay_aside()
         if s.fix is not None:
             self.contradict(s, hits, i)
         for hit in hits:

@@ -6,6 +6,7 @@ a penalty stands for the share of such findings that turned out wrong.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from dataclasses import replace
 from typing import TypeVar
 
@@ -21,6 +22,7 @@ __all__ = ["SURE", "Scorer", "verdict_of"]
 
 SURE = 0.85
 CHECK = 0.5
+NEIGHBOURS = 80  # findings before and after that may contradict one
 
 
 def verdict_of(penalties: tuple[Penalty, ...]) -> Verdict:
@@ -40,7 +42,10 @@ class Scorer:
         self, bird: Bird, hits: list[Hit], measures: list[FoundMeasure], actions: list[FoundAction],
         rest_normal: bool, units: list[Unit], text: str, words: tuple[HeardWord, ...], span: Span, lesson: bool,
     ) -> Exam:
-        findings = tuple(self._finding(hit, hits, units, text, words, lesson) for hit in hits)
+        findings = tuple(
+            self._finding(hit, hits[max(0, n - NEIGHBOURS) : n + NEIGHBOURS], units, text, words, lesson)
+            for n, hit in enumerate(hits)
+        )
         questions = tuple(
             Question("side", f"Which {f.region}?", "side", n, ("left", "right", "both"), f.span)
             for n, f in enumerate(findings) if f.region in self.paired and f.side is None
@@ -88,7 +93,9 @@ def _heard(span: Span, words: tuple[HeardWord, ...]) -> tuple[float | None, floa
     """Seconds, lowest word confidence and listeners of the words under a span."""
     if not words:
         return None, None, None, ()
-    under = [w for w in words if w.span.overlaps(span)]
+    first = bisect_left(words, span.start, key=lambda w: w.span.end)
+    last = bisect_left(words, span.end, key=lambda w: w.span.start)
+    under = [w for w in words[first:last] if w.span.overlaps(span)]
     if not under:
         return None, None, None, ()
     sure = [w.word.confidence for w in under if w.word.confidence is not None]

@@ -10,6 +10,8 @@ from dictate.model import Cue
 
 __all__ = ["Open", "State"]
 
+LOOK_BACK = 200  # hits that corrections, ditto and the like may reach
+
 
 @dataclass(slots=True)
 class Open:
@@ -27,6 +29,7 @@ class State:
 
     units: list[Unit]
     hits: list[Hit] = field(default_factory=list)
+    settled: list[Hit] = field(default_factory=list)  # so far back that nothing said now can change them
     topic: list[Ref] = field(default_factory=list)
     topic_end: int = 0
     fresh: bool = False
@@ -92,6 +95,16 @@ class State:
         """A past that has governed a sign ends."""
         if self.past is not None and self.past.signs:
             self.past = None
+
+    def lay_aside(self) -> None:
+        """Lay old hits aside, so that looking back takes no longer in a long exam."""
+        if len(self.hits) > LOOK_BACK:
+            self.settled += self.hits[: -LOOK_BACK // 2]
+            del self.hits[: -LOOK_BACK // 2]
+
+    @property
+    def all_hits(self) -> list[Hit]:
+        return self.settled + self.hits
 
     def close(self) -> None:
         """The end of what open cues govern."""
