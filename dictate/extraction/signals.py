@@ -62,7 +62,7 @@ def signals(hit: Hit, hits: list[Hit], units: list[Unit], paired: set[str], less
     if hit.ref.region in paired and not hit.ref.side:
         out.append("side not said")
     region_at = hit.ref.at
-    between = units[min(region_at, at) + 1 : max(region_at, at)]
+    between = units[max(min(region_at, at) + 1, at - 30) : min(max(region_at, at), at + 30)]
     strange = sum(1 for u in between if _strange(u))
     if strange >= 3:
         out.append("many unknown words between")
