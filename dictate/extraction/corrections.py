@@ -58,7 +58,7 @@ class Corrections(Base):
         if units[i].low != "no" or after is None or not (s.hits or s.topic):
             return False
         if after.low in AFTER_NO:
-            return i > 0 and not (after.low in ("she", "he", "that", "it", "i") and units[i - 1].hard and False)
+            return i > 0
         if after.number is not None and s.hits and i + 2 < len(units) and s.hits[-1].sign in {m.id for m in units[i + 2].signs}:
             return True
         if after.grade and i and units[i - 1].grade:

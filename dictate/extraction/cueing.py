@@ -18,7 +18,7 @@ WAS = frozenset("was, were, had, had a, had some".split(", "))
 class Cueing(ReaderBase):
     """Cues: what they open, close or look back at."""
 
-    def _cues(self, s: State, i: int, end: int, past_tense: bool) -> int:
+    def cues(self, s: State, i: int, end: int, past_tense: bool) -> int:
         """Deal with the cues at unit i; the next unit to look at, or 0 to go on with it."""
         unit = s.units[i]
         for rule, category, direction in unit.cues:
@@ -68,7 +68,7 @@ class Cueing(ReaderBase):
             case "absent" if direction == "backward":
                 if mender.none_back(s, i, cue):
                     return i + 1
-            case "absent" if self._denies_before(s, i):
+            case "absent" if self.denies_before(s, i):
                 return 0
             case "replace":
                 return mender.so_is(s, i)

@@ -71,13 +71,13 @@ class Looker:
                 return unit.signs[0], region
         return None
 
-    def _limb(self, ref: Ref) -> str:
+    def limb(self, ref: Ref) -> str:
         return self.regions.limb.get(ref.region, "")
 
-    def _fits(self, unit: Unit, refs: list[Ref]) -> bool:
+    def fits(self, unit: Unit, refs: list[Ref]) -> bool:
         return self.sense(unit, refs[-1].region) is not None
 
-    def _ahead(self, units: list[Unit], i: int, negated: bool, topic: list[Ref] | None = None) -> Place | None:
+    def ahead(self, units: list[Unit], i: int, negated: bool, topic: list[Ref] | None = None) -> Place | None:
         """sign … preposition + region: "redness and swelling on the left hock", "discharge from it" (None)."""
         j, size = i + 1, len(units)
         steps = 0
@@ -128,7 +128,7 @@ class Looker:
             steps += 1
         return None
 
-    def _object(self, units: list[Unit], i: int) -> Place | None:
+    def object_of_verb(self, units: list[Unit], i: int) -> Place | None:
         """"favouring the right leg", "can't use her left wing": the region as the object of the verb."""
         unit = units[i]
         after = unit_at(units, i + 1)
@@ -150,17 +150,17 @@ class Looker:
         ) or unit.signs[0].id == "normal":
             return None
         found = self.regions.read(units, i + 1, placed=True)
-        if found is None or self._own_predicate(units, found[1]):
+        if found is None or self.has_own_predicate(units, found[1]):
             return None
         return Place(found[0], "object of the verb", found[1], explicit=True)
 
-    def _at_home(self, units: list[Unit], i: int) -> Place | None:
+    def at_home(self, units: list[Unit], i: int) -> Place | None:
         """"scaly leg, both shanks": the region that is the sign's home, named right behind it."""
         homes = {self.signs[m.id].home for m in units[i].signs if not m.regions} - {""}
         if not homes or i + 1 >= len(units):
             return None
         found = self.regions.read(units, i + 1)
-        if found is None or found[0][0].region not in homes or self._own_predicate(units, found[1]):
+        if found is None or found[0][0].region not in homes or self.has_own_predicate(units, found[1]):
             return None
         return Place(found[0], "natural home", found[1], explicit=True)
 
@@ -179,7 +179,7 @@ class Looker:
             stop += 1
         return Place([Ref(ref.region, units[k].side, k)], "side behind", stop, explicit=True)
 
-    def _owned(self, units: list[Unit], end: int, normal: bool) -> bool:
+    def has_own_sign(self, units: list[Unit], end: int, normal: bool) -> bool:
         """The region ahead has a sign of its own right behind it: "crop soft | on the right foot a cut"."""
         for unit in units[end : end + 4]:
             if normal and unit.is_cue("absent"):
@@ -192,7 +192,7 @@ class Looker:
                 return False
         return False
 
-    def _attributive(self, units: list[Unit], i: int, has_topic: bool) -> Place | None:
+    def attributive(self, units: list[Unit], i: int, has_topic: bool) -> Place | None:
         """adjective + region: "a swollen left hock", "clean vent", "pale comb and wattles"."""
         if " " in units[i].low and not units[i].low.startswith(("very ", "really ")) and units[i].signs[0].id != "normal":
             return None
@@ -222,7 +222,7 @@ class Looker:
         if found is None or (found[0][0].weak and has_topic and i and units[i - 1].low not in ("a", "no", "some")):
             return None
         before = unit_at(units, i - 1)
-        own = self._own_predicate(units, found[1])
+        own = self.has_own_predicate(units, found[1])
         if own and not (before is not None and before.low in BEFORE_OWN):
             return None
         led = before is None or before.hard or before.kind == "punct" or before.low in DETERMINERS or before.grade or \
@@ -234,7 +234,7 @@ class Looker:
         return Place(found[0], "adjective before region", found[1], explicit=True)
 
     @staticmethod
-    def _own_predicate(units: list[Unit], end: int) -> bool:
+    def has_own_predicate(units: list[Unit], end: int) -> bool:
         """Something is said of the region that ends before unit `end`."""
         if end >= len(units):
             return False

@@ -24,11 +24,11 @@ class Placer(Looker):
         said of them yet (their words end at `topic_end`); `said`: signs said of the topic so far."""
         unit = units[i]
         adjacent = bool(topic) and fresh and self._adjacent(units, topic_end, i)
-        strong = adjacent and not topic[-1].weak and self._fits(unit, topic)
+        strong = adjacent and not topic[-1].weak and self.fits(unit, topic)
         normal = unit.signs[0].id == "normal"
         if self._on_speaker(units, i):
             return None
-        if at_home := self._at_home(units, i):
+        if at_home := self.at_home(units, i):
             return at_home
         if ahead_leg := self._scaly(units, i, topic if adjacent else []):
             return ahead_leg
@@ -37,13 +37,13 @@ class Placer(Looker):
             place = self._fixed(units, i, topic, fixed, adjacent)
             if place is not None:
                 return place
-        ahead = self._ahead(units, i, negated, topic) or self._object(units, i)
-        if ahead is not None and self._fits(unit, ahead.refs):
-            own = self._owned(units, ahead.end, normal)
+        ahead = self.ahead(units, i, negated, topic) or self.object_of_verb(units, i)
+        if ahead is not None and self.fits(unit, ahead.refs):
+            own = self.has_own_sign(units, ahead.end, normal)
             if strong and topic[-1].region in ("toe", "claw", "foot pad", "spur") and ahead.refs[0].region in ("foot", "leg") and \
-                    self._fits(unit, topic):
+                    self.fits(unit, topic):
                 return Place([Ref(topic[-1].region, ahead.refs[0].side, topic[-1].at)], "region before", ahead.end, explicit=True)
-            if strong and units[ahead.end - 1 - 0].region and any(
+            if strong and units[ahead.end - 1].region and any(
                 u.low in BESIDE for u in units[i + 1 : ahead.end]
             ):
                 return Place(topic, "region before", ahead.end)
@@ -52,17 +52,17 @@ class Placer(Looker):
                 ahead = None
             elif not (strong and (own or normal or adjective or (self._same_limb(topic, ahead.refs) is False and normal))):
                 return ahead
-        if topic and i > 1 and units[i - 1].low == "with" and units[i - 2].signs and self._fits(unit, topic):
+        if topic and i > 1 and units[i - 1].low == "with" and units[i - 2].signs and self.fits(unit, topic):
             return Place(topic, "region before", i + 1)
         if strong and i and units[i - 1].low in (":", ",") and i + 1 < len(units) and units[i + 1].region and (
-            self._limb(topic[-1]) == self.regions.limb.get(units[i + 1].region) == "leg"
+            self.limb(topic[-1]) == self.regions.limb.get(units[i + 1].region) == "leg"
         ) and units[i + 1].region != topic[-1].region and not any(m.form.startswith("noun") for m in unit.signs):
             return Place([Ref(units[i + 1].region, topic[-1].side, i + 1)], "adjective before region", i + 2, explicit=True)
         if strong or (adjacent and ahead is None):
-            attributive = self._attributive(units, i, True) if topic[-1].weak else None
+            attributive = self.attributive(units, i, True) if topic[-1].weak else None
             return attributive or Place(topic, "region before", i + 1)
-        attributive = self._attributive(units, i, bool(topic))
-        if attributive is not None and self._fits(unit, attributive.refs):
+        attributive = self.attributive(units, i, bool(topic))
+        if attributive is not None and self.fits(unit, attributive.refs):
             return attributive
         if negated and self._on_bird(units, i) and not normal:
             return Place([Ref("skin", at=i)], "on the bird", i + 1)
@@ -81,7 +81,7 @@ class Placer(Looker):
             if not (topic and said and self._coordinated(units, i) and self.signs[home[0].id].usual
                     and topic[0].region in self.signs[home[0].id].usual):
                 return Place([r for r in topic if r.region == home[1]] or [Ref(home[1], at=i)], "natural home", i + 1)
-        if home is None and self._of_bird(units, i) and any("general" in m.regions for m in unit.signs):
+        if home is None and self.of_bird(units, i) and any("general" in m.regions for m in unit.signs):
             return Place([Ref("general", at=i)], "said of the bird", i + 1)
         meant = self.sense(unit, topic[-1].region) if topic else None
         if meant is not None and not (meant.regions and i - topic_end > 12 and not self._pronoun_subject(units, i)):
@@ -94,14 +94,14 @@ class Placer(Looker):
         if len(only) == 1 and " " in unit.low and not unit.cues and not unit.low.startswith("like") and all(m.regions for m in unit.signs):
             region = only.pop()
             limb = self.regions.limb.get(region)
-            near = self._ahead(units, i, negated)
+            near = self.ahead(units, i, negated)
             source = near.refs[-1] if near is not None else topic[-1] if topic else None
-            side = source.side if source is not None and limb and self._limb(source) == limb else ""
+            side = source.side if source is not None and limb and self.limb(source) == limb else ""
             return Place([Ref(region, side, i)], "only said of it", i + 1 if near is None else near.end)
         return None
 
     @staticmethod
-    def _of_bird(units: list[Unit], i: int) -> bool:
+    def of_bird(units: list[Unit], i: int) -> bool:
         """"she's bright": the subject is the bird itself."""
         for k in range(i - 1, max(-1, i - 5), -1):
             unit = units[k]
@@ -117,7 +117,7 @@ class Placer(Looker):
         home = next((self.signs[m.id].home for m in units[i].signs if not m.regions), "")
         if not home or self.regions.limb.get(home) != "leg" or home == "foot pad":
             return None
-        ahead = self._ahead(units, i, False)
+        ahead = self.ahead(units, i, False)
         if ahead is None and topic and topic[-1].region == "leg":
             ahead = Place(topic, "", i + 1)
         if ahead is None or any(ref.region != "leg" for ref in ahead.refs):
@@ -139,27 +139,27 @@ class Placer(Looker):
     def _fixed(self, units: list[Unit], i: int, topic: list[Ref], meaning: Meaning, adjacent: bool) -> Place | None:
         sign = self.signs[meaning.id]
         if sign.id == "bumblefoot":  # has a side, which the words around it tell
-            ahead = self._ahead(units, i, False)
-            source = ahead.refs if ahead is not None else topic if topic and self._limb(topic[-1]) == "leg" else []
-            refs = [Ref("foot pad", ref.side, ref.at) for ref in source if self._limb(ref) == "leg"]
+            ahead = self.ahead(units, i, False)
+            source = ahead.refs if ahead is not None else topic if topic and self.limb(topic[-1]) == "leg" else []
+            refs = [Ref("foot pad", ref.side, ref.at) for ref in source if self.limb(ref) == "leg"]
             if (not refs or ahead is None) and (named := self.regions.read(units, i + 1)) and (
-                (self._limb(named[0][0]) == "leg" and not self._own_predicate(units, named[1]))
-                or (self._limb(named[0][0]) == "leg" and named[1] < len(units) and units[named[1]].kind == "plus")
+                (self.limb(named[0][0]) == "leg" and not self.has_own_predicate(units, named[1]))
+                or (self.limb(named[0][0]) == "leg" and named[1] < len(units) and units[named[1]].kind == "plus")
             ):
                 refs = [Ref("foot pad", ref.side, ref.at) for ref in named[0]]
                 return Place(refs, "natural home", named[1], explicit=True)
             if not refs:
-                side, _ = self.regions._after(units, i + 1)
+                side, _ = self.regions.side_after(units, i + 1)
                 before = units[i - 1].side if i else ""
                 refs = [Ref("foot pad", side or ("both" if before in ("either", "each", "neither") else before), i)]
             return Place(refs[-1:] if len({r.region + r.side for r in refs}) == 1 else refs, "natural home",
                          ahead.end if ahead is not None else i + 1, explicit=bool(source))
-        ahead = self._ahead(units, i, False)
+        ahead = self.ahead(units, i, False)
         return Place([Ref(sign.home, at=i)], "natural home", i + 1 if ahead is None or sign.home not in
                      [r.region for r in ahead.refs] else ahead.end)
 
     def _same_limb(self, topic: list[Ref], refs: list[Ref]) -> bool:
-        return any(a.region == b.region or (self._limb(a) and self._limb(a) == self._limb(b)) for a in topic for b in refs)
+        return any(a.region == b.region or (self.limb(a) and self.limb(a) == self.limb(b)) for a in topic for b in refs)
 
     @staticmethod
     def _adjacent(units: list[Unit], topic_end: int, i: int) -> bool:

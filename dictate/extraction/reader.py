@@ -56,7 +56,7 @@ class Reader(Topics, Signing, Cueing):
         elif unit.used == "measure":
             s.doubt = None
             s.end_absence()
-            region = self._scored(unit)
+            region = self.scored_region(unit)
             if region and not (s.topic and s.topic[-1].region == region):
                 s.set_topic([Ref(region, at=i)], i + 1, fresh=False)
                 s.said = 1
@@ -69,7 +69,7 @@ class Reader(Topics, Signing, Cueing):
             refs = found[0] if found else [Ref(unit.region, "", i)]
             s.taught = refs
             if unit.muted in ("teaching", "hypothetical", "question"):
-                s.set_topic([replace(r, side="both" if r.side == "both" else r.side) for r in refs], i + 1, fresh=False)
+                s.set_topic(list(refs), i + 1, fresh=False)
                 s.said = 0
         if unit.signs and unit.muted == "hypothetical":
             s.muted_sign = (unit, i)
@@ -86,7 +86,7 @@ class Reader(Topics, Signing, Cueing):
 
     def _unit(self, s: State, i: int, end: int, past_tense: bool) -> int:
         unit = s.units[i]
-        stop = self._cues(s, i, end, past_tense)
+        stop = self.cues(s, i, end, past_tense)
         if stop:
             return stop
         if unit.number is not None and not unit.number.value:
@@ -104,10 +104,10 @@ class Reader(Topics, Signing, Cueing):
             self.mender.grade_back(s, i, min(3, len(unit.low)))
             return i + 1
         if unit.grade:
-            self._grade(s, i)
+            self.grade(s, i)
             return i + 1
         if unit.side or unit.region or unit.low in DETERMINERS or unit.low in OF_PLACE:
-            moved = self._place(s, i)
+            moved = self.place(s, i)
             if moved:
                 return moved
         if unit.low == "both" and len(s.topic) > 1 and s.fresh:
@@ -115,29 +115,29 @@ class Reader(Topics, Signing, Cueing):
         if unit.low in PREPOSITIONS and i + 1 < end:
             found = self.regions.read(s.units, i + 1, placed=True)
             if found is not None and s.topic and s.fresh and s.topic[-1].region in ("toe", "claw", "foot pad", "spur") and (
-                (found[0][0].region in ("foot", "leg") and found[0][0].side and not self.placer._own_predicate(s.units, found[1]))
+                (found[0][0].region in ("foot", "leg") and found[0][0].side and not self.placer.has_own_predicate(s.units, found[1]))
                 or (found[0][0].region == "foot" and i and s.units[i - 1].low in WHICH_ONE
                 and s.topic and s.topic[-1].region in ("toe", "claw"))
             ):
-                return self._topic(s, i, [replace(s.topic[-1], side=found[0][0].side)], found[1], fronted=True)
+                return self.take_topic(s, i, [replace(s.topic[-1], side=found[0][0].side)], found[1], fronted=True)
             if i < s.placed_end and found is not None:
                 return found[1]
-            if found is not None and self._is_detail(s, i, found[1]):
+            if found is not None and self.is_detail(s, i, found[1]):
                 return found[1]
             if found is not None and self.mender.more_there(s, i, found[0], found[1]):
                 return found[1]
             if found is not None and not (found[0][0].weak and s.topic):
-                return self._topic(s, i, found[0], found[1], fronted=True)
-            side = self._side_only(s, i + 1) if unit.low != "to" else None
+                return self.take_topic(s, i, found[0], found[1], fronted=True)
+            side = self.side_only(s, i + 1) if unit.low != "to" else None
             if side:
                 before = unit_at(s.units, i - 1)
                 if s.paired is not None and (before is None or before.hard or before.low in (",", "and", "but")) and (
                     side[1] < end and not s.units[side[1]].hard
                 ):
-                    return self._topic(s, i, [replace(s.paired, side=side[0], at=i)], side[1], fronted=True)
+                    return self.take_topic(s, i, [replace(s.paired, side=side[0], at=i)], side[1], fronted=True)
                 return self.mender.side_back(s, i, *side)
         if unit.signs:
-            return self._sign(s, i)
+            return self.sign(s, i)
         if unit.kind == "punct":
             self._comma(s, i)
         elif unit.low in SUBJECTS or unit.low.split(" ")[0] in ("there's", "she's", "he's"):
@@ -149,7 +149,7 @@ class Reader(Topics, Signing, Cueing):
         elif s.absent is not None and s.absent.signs and (unit.low in ARTICLES or unit.low in COPULAS):
             if s.units[i - 1].low not in ("or", "nor"):
                 s.absent = None
-        elif unit.low in ("and",) and s.absent is not None and s.absent.signs and not self._list_follows(s, i):
+        elif unit.low in ("and",) and s.absent is not None and s.absent.signs and not self.list_follows(s, i):
             s.absent = None
         return i + 1
 
@@ -167,8 +167,8 @@ class Reader(Topics, Signing, Cueing):
         if s.units[i].low in ("-", "("):
             s.end_absence()
             return
-        if s.absent is not None and not self._list_follows(s, i) and (s.absent.signs or i - s.absent.at >= 2):
+        if s.absent is not None and not self.list_follows(s, i) and (s.absent.signs or i - s.absent.at >= 2):
             s.absent = None
         s.end_doubt()
-        if s.past is not None and s.past.signs and not self._list_follows(s, i):
+        if s.past is not None and s.past.signs and not self.list_follows(s, i):
             s.past = None

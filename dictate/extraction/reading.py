@@ -31,7 +31,7 @@ class ReaderBase:
         self.reach = {cue.id: cue.reach for cue in vocabulary.cues.values()}
         self.signs = vocabulary.signs
 
-    def _scored(self, unit: Unit) -> str:
+    def scored_region(self, unit: Unit) -> str:
         """"keel score one, slight deviation": the region of a score is the one spoken of."""
         for kind in unit.measures:
             region = kind.removesuffix(" score")
@@ -39,7 +39,7 @@ class ReaderBase:
                 return region
         return ""
 
-    def _list_follows(self, s: State, i: int) -> bool:
+    def list_follows(self, s: State, i: int) -> bool:
         """After a comma or "and": the next piece is one more bare sign of the same list."""
         j = i + 1
         while j < len(s.units) and (s.units[j].low in LISTING or s.units[j].low in JOIN):
@@ -53,18 +53,18 @@ class ReaderBase:
             unit.signs[0].id in self.placer.parasites
         return listed and not any(u.grade or u.low in ARTICLES for u in s.units[i:j])
 
-    def _sign(self, s: State, i: int, place: Place | None = None) -> int:
+    def sign(self, s: State, i: int, place: Place | None = None) -> int:
         """Deal with the sign at unit i; the next unit to look at."""
         raise NotImplementedError
 
-    def _lend_side(self, s: State, ref: Ref, i: int) -> Ref:
+    def lend_side(self, s: State, ref: Ref, i: int) -> Ref:
         """The region with the side that the talk lends it."""
         raise NotImplementedError
 
-    def _denies_before(self, s: State, i: int) -> bool:
+    def denies_before(self, s: State, i: int) -> bool:
         """True if the word at unit i denies what stands before it."""
         raise NotImplementedError
 
-    def _topic(self, s: State, i: int, refs: list[Ref], stop: int, fronted: bool) -> int:
+    def take_topic(self, s: State, i: int, refs: list[Ref], stop: int, fronted: bool) -> int:
         """Take up a new topic; the next unit to look at."""
         raise NotImplementedError

@@ -129,7 +129,7 @@ class RegionReader:
                 side, end = whole[0].side, whole[1]
         if ref.region in self.paired:
             if not side:
-                side, end = self._after(units, end)
+                side, end = self.side_after(units, end)
             if not side and plural:
                 side = "both"
             ref = replace(ref, side=side)
@@ -139,7 +139,7 @@ class RegionReader:
     def _side_then_region(units: list[Unit], j: int) -> bool:
         return j + 1 < len(units) and bool(units[j + 1].region)
 
-    def _after(self, units: list[Unit], end: int) -> tuple[str, int]:
+    def side_after(self, units: list[Unit], end: int) -> tuple[str, int]:
         """A side behind the region: "foot pad on the left", "FP: L", "ear right"."""
         j, size = end, len(units)
         if j < size and units[j].low == ":":

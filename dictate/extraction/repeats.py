@@ -90,9 +90,7 @@ class Repeats(Base):
             if wanted == "both":
                 hit.moved(side="both")
                 continue
-            twin = hit.copy(Ref(region, wanted or "", i), at=i, end=i + 1, rule="ditto")
-            twin.penalise("said as the same", 0.05)
-            self.add(s, [twin], i)
+            self.add(s, [hit.copy(Ref(region, wanted or "", i), at=i, end=i + 1, rule="ditto")], i)
         if wanted and wanted != "both":
             s.paired = Ref(last.ref.region, wanted, i)
         return stop

@@ -25,7 +25,6 @@ QUESTION = frozenset(
     "what who which how why when where is are was were does do did has have can could would should will "
     "isn't aren't doesn't don't".split()
 )
-SEARCHES = frozenset("looking for, look for, check for, feel for, checked for, watch for, listen for".split(", "))
 # what follows is made up
 INVENTED = frozenset(
     "drill, this is a drill, practice run, imagine, suppose, pretend, let's say, supposing".split(", ")
@@ -102,11 +101,11 @@ def _cued(units: list[Unit], punctuated: bool) -> None:
     i, size = 0, len(units)
     while i < size:
         unit = units[i]
-        hit = next((cue for cue in unit.cues if cue.category in REACH), None) if not unit.used else None
-        if hit is None or unit.muted or _is_no_cue(units, i, hit):
+        found = next((cue for cue in unit.cues if cue.category in REACH), None) if not unit.used else None
+        if found is None or unit.muted or _is_no_cue(units, i):
             i += 1
             continue
-        rule, category, _ = hit
+        rule, category, _ = found
         end = _end(units, i, category, rule, punctuated)
         start = _start(units, i, punctuated) if unit.low in BACKWARD and category == "teaching" else i
         for k in range(start, end):
@@ -115,15 +114,10 @@ def _cued(units: list[Unit], punctuated: bool) -> None:
         i = max(end, i + 1)
 
 
-def _is_no_cue(units: list[Unit], i: int, hit: tuple[str, str, str]) -> bool:
-    unit = units[i]
-    if unit.low in ("if",) and i + 1 < len(units) and units[i + 1].low in ("anything", "you like", "i"):
-        return units[i + 1].low == "anything"
-    if unit.low in SEARCHES:
-        back = {u.low for u in units[max(0, i - 3) : i]}
-        if back & {"i", "i'm", "'m", "i've"}:
-            return False
-    return False
+def _is_no_cue(units: list[Unit], i: int) -> bool:
+    """"if anything": said of the bird at hand."""
+    after = unit_at(units, i + 1)
+    return units[i].low == "if" and after is not None and after.low == "anything"
 
 
 def _end(units: list[Unit], i: int, category: str, rule: str, punctuated: bool) -> int:

@@ -17,7 +17,7 @@ LISTING = frozenset("or nor any and / & ,".split())
 class Signing(ReaderBase):
     """Signs and grades: where each belongs and how it is meant."""
 
-    def _sign(self, s: State, i: int, place: Place | None = None) -> int:
+    def sign(self, s: State, i: int, place: Place | None = None) -> int:
         units, unit = s.units, s.units[i]
         place = place or self.placer.place(units, i, s.topic, s.fresh, s.topic_end, s.absent is not None, s.said)
         if place is None:
@@ -39,12 +39,12 @@ class Signing(ReaderBase):
             if meaning.regions and refs[-1].region not in meaning.regions:
                 return i + 1
         if meaning.id == "normal" and not meaning.regions and place.rule == "region carried" and s.absent is None and (
-            self.placer._of_bird(units, i) and units[i - 1].low in BE_BEFORE
+            self.placer.of_bird(units, i) and units[i - 1].low in BE_BEFORE
         ):
             s.rest_normal = True  # "otherwise he's fine"
             return i + 1
         if place.explicit:
-            refs = [self._lend_side(s, ref, max(ref.at - 1, 0)) for ref in refs]
+            refs = [self.lend_side(s, ref, max(ref.at - 1, 0)) for ref in refs]
         if s.doubt is not None and not s.doubt.signs and i - s.doubt.at > 12:
             s.doubt = None
         step, grade_at = s.grade
@@ -61,7 +61,7 @@ class Signing(ReaderBase):
             return i + 1
         hits = [Hit(ref, meaning.id, i, place.end, group=s.group, rule=place.rule) for ref in refs]
         for hit in hits:
-            self._judge(s, hit, grade, unit, place.rule)
+            self._judge(s, hit, grade)
             if meaning.form == "nil":
                 hit.presence, hit.grade = "absent", 0
         s.grade = (0, -9)
@@ -92,7 +92,7 @@ class Signing(ReaderBase):
             self.mender.any_more(s, i, s.absent.cue)
         return i + 1 if not place.explicit else max(i + 1, self._skip_place(units, i, place.end))
 
-    def _denies_before(self, s: State, i: int) -> bool:
+    def denies_before(self, s: State, i: int) -> bool:
         """nil, none: said behind a sign and before a pause they deny what stands before them."""
         unit = s.units[i]
         if not any(cue.direction == "backward" and cue.category == "absent" for cue in unit.cues) or not s.hits or not (
@@ -123,13 +123,13 @@ class Signing(ReaderBase):
                 return i + 1
         return end
 
-    def _judge(self, s: State, hit: Hit, grade: int, unit: Unit, rule: str) -> None:
+    @staticmethod
+    def _judge(s: State, hit: Hit, grade: int) -> None:
+        """How the sign is meant, by the cues that are open."""
         hit.grade = grade
         if s.absent is not None:
             hit.presence, hit.grade = "absent", 0
             hit.cues.append(s.absent.cue)
-            if hit.at - s.absent.at > 6:
-                hit.penalise("far from its negation", 0.1)
             if s.absent.cue.rule == "no-belief":
                 hit.certainty = "possible"
         if s.doubt is not None:
@@ -140,10 +140,6 @@ class Signing(ReaderBase):
             hit.cues.append(s.past.cue)
         if hit.sign == "normal":
             hit.grade = 0
-        if rule == "region carried":
-            hit.penalise("carried region", 0.08)
-        if unit.slip:
-            hit.penalise("repaired word", 0.1 if unit.slip == "slip" else 0.25)
 
     def _absence_over(self, s: State, i: int, sign: str, rule: str) -> bool:
         """True if the sign at i is no longer governed by the open negation."""
@@ -169,7 +165,7 @@ class Signing(ReaderBase):
                     break
         return True
 
-    def _grade(self, s: State, i: int) -> None:
+    def grade(self, s: State, i: int) -> None:
         unit = s.units[i]
         after = unit_at(s.units, i + 1)
         before = unit_at(s.units, i - 1)

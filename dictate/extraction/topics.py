@@ -22,7 +22,7 @@ WHERE_ON = frozenset("from to between near behind above below along down against
 class Topics(ReaderBase):
     """Regions and sides in running talk: what is spoken of from here on."""
 
-    def _place(self, s: State, i: int) -> int:
+    def place(self, s: State, i: int) -> int:
         units = s.units
         found = self.regions.read(units, i) or self._other(s, i)
         if found is not None:
@@ -38,8 +38,8 @@ class Topics(ReaderBase):
                     units[stop].low in ("is", "are", "'s") and bool(follow.signs))
             if refs[0].weak and not opening and (s.topic or self._weak_only(units, refs[0].at, stop)) and not units[i].side:
                 return 0 if units[i].region == "" or units[i].signs else i + 1
-            return self._topic(s, i, refs, stop, fronted=False)
-        side = self._side_only(s, i)
+            return self.take_topic(s, i, refs, stop, fronted=False)
+        side = self.side_only(s, i)
         if side and self._is_context(s, i, side[1]):
             s.context = side[0] if side[0] in ("left", "right") else ""
             return side[1] + 1
@@ -52,7 +52,7 @@ class Topics(ReaderBase):
                 ref = s.topic[-1] if s.topic and s.topic[-1].region in self.regions.paired else s.paired
                 if after is None or after.hard or (after.low == "too"):
                     return self.mender.side_back(s, i, word, stop)
-                return self._topic(s, i, [replace(ref, side=word, at=i)], stop, fronted=False)
+                return self.take_topic(s, i, [replace(ref, side=word, at=i)], stop, fronted=False)
         if units[i].low in ("both", "each") and s.hits:
             return self.mender.side_back(s, i, "both", i + 1)
         if side:
@@ -89,7 +89,7 @@ class Topics(ReaderBase):
             return None
         return [replace(found[0][0], side="right" if s.paired.side == "left" else "left")], found[1]
 
-    def _side_only(self, s: State, i: int) -> tuple[str, int] | None:
+    def side_only(self, s: State, i: int) -> tuple[str, int] | None:
         """"the right one", "on the left", "the other": a side without its region."""
         units, j, size = s.units, i, len(s.units)
         while j < size and units[j].low in BEFORE_SIDE:
@@ -111,10 +111,10 @@ class Topics(ReaderBase):
         word = "both" if word in ("each", "either", "neither") else word
         return word, stop
 
-    def _topic(self, s: State, i: int, refs: list[Ref], stop: int, fronted: bool) -> int:
+    def take_topic(self, s: State, i: int, refs: list[Ref], stop: int, fronted: bool) -> int:
         """A new topic: ends what the last one's cues governed."""
         units = s.units
-        refs = [self._lend_side(s, ref, i) for ref in refs]
+        refs = [self.lend_side(s, ref, i) for ref in refs]
         s.fronted, was_fronted = fronted, s.fronted
         neither = any(u.side == "neither" for u in units[i:stop])
         determined = units[i].low in DETERMINERS or s.determined or (stop < len(units) and units[stop].low in ("'s", "is"))
@@ -133,7 +133,7 @@ class Topics(ReaderBase):
             waiting, s.pending = s.pending, -1
             s.set_topic(refs, stop)
             units[waiting].notes.clear()
-            self._sign(s, waiting, Place(refs, "sign, then region", stop, explicit=True))
+            self.sign(s, waiting, Place(refs, "sign, then region", stop, explicit=True))
             return stop
         if self.mender.late_place(s, i, refs, stop) or self.mender.verb_ellipsis(s, i, refs, stop):
             return max(stop, i + 1)
@@ -152,7 +152,7 @@ class Topics(ReaderBase):
         return stop
 
     @staticmethod
-    def _is_detail(s: State, i: int, stop: int) -> bool:
+    def is_detail(s: State, i: int, stop: int) -> bool:
         """"bare between the shoulders and the tail": only tells where on the region already named."""
         units = s.units
         if units[i].low == "of" and i and units[i - 1].side and s.hits and i - s.hits[-1].at <= 4:
@@ -171,7 +171,7 @@ class Topics(ReaderBase):
         return bool(limb.get(refs[0].region)) and limb.get(refs[0].region) == limb.get(s.topic[-1].region) and (
             (old in ("left", "right")) != (new in ("left", "right")) or old == new in ("left", "right"))
 
-    def _lend_side(self, s: State, ref: Ref, i: int) -> Ref:
+    def lend_side(self, s: State, ref: Ref, i: int) -> Ref:
         """"the pad" of the left foot just spoken of, "the third eyelid" of the right eye."""
         last = s.paired
         limb = self.regions.limb
