@@ -164,3 +164,39 @@ def test_the_tables_are_not_empty() -> None:
     pairs = list(statements(v, all_nouns=False))
     assert len({sign for *_, sign in pairs}) > 45
     assert len({region for _, _, region, _ in pairs}) > 24
+
+
+# -- one negation for a whole list
+
+LISTED = ("wounds", "scabs", "bruises", "blisters", "lumps", "ulcers")
+TOO_LONG = pytest.mark.xfail(reason="a list is taken for one only while its last joining word is near")
+
+
+@pytest.mark.parametrize(
+    ("size", "last"),
+    [
+        (2, "or"), (3, "or"), (4, "or"), (2, "and"), (3, "and"),
+        *(pytest.param(size, "or", marks=TOO_LONG) for size in (5, 6)),
+        *(pytest.param(size, ",", marks=TOO_LONG) for size in (2, 3)),
+    ],
+)
+def test_a_negation_goes_for_every_member_of_a_list(extractor: Extractor, size: int, last: str) -> None:
+    signs = [word.removesuffix("s") for word in LISTED[:size]]
+    joined = f"{', '.join(LISTED[: size - 1])}{' ' if last.isalpha() else ''}{last} {LISTED[size - 1]}"
+    for text in (f"No {joined} on the left hock.", f"Left hock: no {joined}."):
+        assert understood(extractor, text) == {Said("hock", "left", sign, "absent") for sign in signs}, text
+
+
+NO_ANSWER = pytest.mark.xfail(reason="no behind a dash or colon is not taken for the answer")
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted"),
+    [
+        pytest.param("Prolapse – no.", {Said("vent", None, "prolapse", "absent")}, marks=NO_ANSWER),
+        pytest.param("Prolapse: no.", {Said("vent", None, "prolapse", "absent")}, marks=NO_ANSWER),
+        ("Prolapse none.", {Said("vent", None, "prolapse", "absent")}),
+    ],
+)
+def test_an_answer_after_the_sign(extractor: Extractor, text: str, wanted: set[Said]) -> None:
+    assert understood(extractor, text) == wanted
