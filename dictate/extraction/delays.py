@@ -105,7 +105,9 @@ class DelayReader:
                 return None
             if k >= end and unit.low in ("i'll", "she'll", "he'll", "she", "he", "we'll", "there's", "it's") and k > at:
                 return None
-            if k >= end and unit.low in ("and", "&", "then", "but") and k > at and not self._goes_on(units, k + 1):
+            if k >= end and unit.low in ("and", "&", "then", "but") and k > at and (
+                units[k - 1].is_cue("now") or not self._goes_on(units, k + 1)
+            ):
                 return None
             found = self.length(units, k)
             if found is not None and (found[0] is not None or unit.delay):

@@ -100,7 +100,7 @@ class _Divider:
         elif not marks:
             if not mention.start and (self.said(mention.at) or here.known) and not self._just_said(mention):
                 self._open(mention)
-        elif here.is_called(mention) or (mention.weak and here.known):
+        elif here.is_called(mention):
             if mention.band.endswith(f" {here.band}"):
                 here.band = mention.band
             here.mentions.append(mention)
@@ -108,6 +108,8 @@ class _Divider:
             self._close(mention.at)
             self.current = next(k for k, e in enumerate(self.exams) if e.is_called(mention))
             self.here.mentions.append(mention)
+        elif mention.weak and here.known:
+            here.mentions.append(mention)
         elif (not here.known and not (mention.new and self.said(mention.at))) or (not mention.new
             and not here.differs(mention) and self._same_bird(mention)):
             here.take(mention)

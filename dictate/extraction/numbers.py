@@ -19,7 +19,9 @@ __all__ = ["Number", "NumberReader"]
 SMALL = frozenset({"unit", "teen", "ten"})
 VULGAR = {"½": 0.5, "¼": 0.25, "¾": 0.75}
 WRITTEN = {("1", "2"): 0.5, ("1", "4"): 0.25, ("3", "4"): 0.75}
-HALVES: dict[tuple[str, ...], float] = {("and", "a", "half"): 0.5, ("and", "a", "quarter"): 0.25, ("and", "three", "quarters"): 0.75}
+HALVES: dict[tuple[str, ...], float] = {
+    ("and", "a", "half"): 0.5, ("and", "a", "quarter"): 0.25, ("and", "three", "quarters"): 0.75,
+}
 ORPHANS = frozenset({"oh", "tree", "hundreds"})  # "oh" and "tree" begin no number by themselves
 
 
@@ -75,7 +77,7 @@ class NumberReader:
         """The longest number that starts at token `at`, or None."""
         word = words[at]
         first = word[0]
-        if first.isdigit() or (first == "." and len(word) > 1):
+        if first.isdecimal() or (first == "." and len(word) > 1 and word[1:].isdecimal()):
             return self._written(words, at)
         if word in self.starts:
             for size in (4, 3, 2, 1):
@@ -168,7 +170,7 @@ class NumberReader:
                     last = role
             elif role in SMALL and not total and not (groups and groups[-1].scaled):
                 digits = len(groups) > 2 and not any(group.paired for group in groups)
-                if word in ORPHANS and not digits and not (i + 1 < size and self._role(words[i + 1]) in SMALL):
+                if word in ORPHANS and not value and not digits and not (i + 1 < size and self._role(words[i + 1]) in SMALL):
                     break
                 groups.append(_Group(value, i, role != "unit"))
                 last = "ten" if role == "ten" else "done" if role == "teen" else "unit"

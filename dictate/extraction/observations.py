@@ -119,6 +119,12 @@ class ObservationFinder:
         value = self._value(units, k, i)
         if value is None or self._other_thing(units, i, k):
             return None
+        before = unit_at(units, i - 1)
+        if self.kinds[units[i].observation].unit != "1" and " " not in units[i].low and not units[i].low.endswith("ing") and not (
+            before is None or before.hard or before.gap
+            or before.low in (",", "and", "used", "drank", "ate", "they", "the")
+        ):
+            return None  # "crop full of feed, 1.9 kg" is no feed of the flock
         end = k + 1
         end += bool(end < len(units) and units[end].unit)
         return value, i, end
