@@ -54,6 +54,8 @@ class BandReader:
         if i >= len(units) or units[i].used:
             return None
         unit = units[i]
+        if not unit.birds and len(unit.low) > 2:
+            return None
         if self.role(unit, "colour") or self.role(unit, "letter"):
             return self._marked(units, i, text, worded=False)
         if self._single_letter(units, i, text):

@@ -299,6 +299,8 @@ class BirdFinder:
         return Mention(i if kind == "called" else j, j + 1, name=_written(units[j], text), weak=weak)
 
     def _name(self, units: list[Unit], i: int, text: str, cased: bool) -> Mention | None:
+        if not self.names.possible(units, i, text, cased):
+            return None
         strong = self.names.described(units, i, text, cased)
         if not strong and self.names.titled(units, i) and self.names.subject(units, i, text, cased):
             return Mention(i, i + 1, name=_written(units[i], text), weak=True, titled=True)

@@ -28,6 +28,7 @@ NOT_BEFORE = frozenset(
 VERBS = frozenset(
     "is 's was has had looks feels seems weighs got needs gets goes can could couldn't can't wasn't isn't "
     "hasn't did didn't does doesn't came went".split())
+NO_NAME = frozenset("sex band bird next start again no-band pen name kin title group".split())  # roles
 TITLES = frozenset(["mrs", "mr", "ms", "miss", "lady", "lord", "sir", "dame", "madam", "auntie", "aunt", "captain",
                     "doctor"])
 OF_A = frozenset(["a", "an", "the", "our", "my"])
@@ -60,15 +61,13 @@ class NameReader:
             return False
         unit = units[i]
         low = unit.low
-        if unit.kind != "word" or unit.used or " " in low or not low.isalpha() or len(low) < 3 or low in self.not_names:
+        if low in self.not_names or unit.kind != "word" or len(low) < 3 or unit.used or not low.isalpha():
             return False
         if cased and not text[unit.span.start].isupper():
             return False
         if unit.number or unit.delay or unit.cues or unit.unit or unit.side or unit.grade:
             return False
-        return not any(self.roles[m.id] in ("sex", "band", "bird", "next", "start", "again", "no-band", "pen", "name",
-                                            "kin",
-                                            "title", "group") for m in unit.birds)
+        return not unit.birds or not any(self.roles[m.id] in NO_NAME for m in unit.birds)
 
     def fresh(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
         """possible, and either unknown to the lexicon or written with a capital inside a sentence."""
