@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from dictate.extraction.english import DETERMINERS, PREPOSITIONS
-from dictate.extraction.hits import Hit
+from dictate.extraction.hits import NORMAL, SKIN, Hit
 from dictate.extraction.mending import Base
 from dictate.extraction.regions import opposite
 from dictate.extraction.state import Open, State
@@ -43,7 +43,7 @@ class Backward(Base):
         if not s.hits:
             return False
         last = s.hits[-1]
-        if s.topic_open and s.topic[0].at > last.at and i - s.topic_end <= 2 and last.sign != "normal" and \
+        if s.topic_open and s.topic[0].at > last.at and i - s.topic_end <= 2 and last.sign != NORMAL and \
                 units[i].low in NONE:
             for ref in s.topic:  # "under the right, none"
                 s.hits.append(last.copy(replace(ref, at=i), at=i, end=i + 1, rule="none there", presence="absent", when="now", grade=0, cues=[cue]))
@@ -90,7 +90,7 @@ class Backward(Base):
             hit.presence, hit.grade = "absent", 0
             hit.cues.append(cue)
             if hit.sign in self.placer.parasites and hit.rule == "region carried":
-                hit.moved(region="skin", side="")
+                hit.moved(region=SKIN, side="")
         return True
 
     def gone(self, s: State, i: int, cue: Cue) -> int:
@@ -103,9 +103,9 @@ class Backward(Base):
             return 0
         last = s.hits[-1]
         unit = s.units[i]
-        if i - last.at > 12 or last.sign == "normal" or (any(u.hard for u in s.units[last.at + 1 : i]) and not any(
+        if i - last.at > 12 or last.sign == NORMAL or (any(u.hard for u in s.units[last.at + 1 : i]) and not any(
             u.low in SINCE_SAID for u in s.units[max(0, i - 3) : i]
-        ) and not (s.units[i - 1].kind == "punct")):
+        ) and s.units[i - 1].kind != "punct"):
             return 0
         if unit.signs and i - last.at > 3:
             return 0
@@ -117,7 +117,7 @@ class Backward(Base):
         if last.presence == "absent":
             return i + 1
         for hit in s.last_group:
-            hit.when, hit.gone = "past", True
+            hit.when = "past"
             hit.cues.append(cue)
         return i + 1
 
@@ -137,7 +137,7 @@ class Backward(Base):
                 s.said = 1
             return
         for hit in s.last_group:
-            hit.when, hit.gone = "now", False
+            hit.when = "now"
 
     @staticmethod
     def any_more(s: State, i: int, cue: Cue) -> None:
@@ -153,7 +153,7 @@ class Backward(Base):
         if before in NO_TIME_BEFORE or not s.hits:
             return False
         last = s.hits[-1]
-        if i - last.at > 9 or last.sign == "normal" or last.presence == "absent" or any(
+        if i - last.at > 9 or last.sign == NORMAL or last.presence == "absent" or any(
             u.hard or u.used for u in s.units[last.at + 1 : i]
         ):
             return False
@@ -180,7 +180,7 @@ class Backward(Base):
             if unit.hard or unit.used or unit.low in ("she", "he", "it", ",", ")"):
                 break
             if unit.signs:
-                return unit.signs[0].id != "normal" or units[i].low.startswith("had")
+                return unit.signs[0].id != NORMAL or units[i].low.startswith("had")
         return False
 
     def is_doubt_ahead(self, s: State, i: int) -> bool:
@@ -231,7 +231,7 @@ class Backward(Base):
         if s.topic_open and s.topic[0].at > last.at:
             named = [h for h in s.hits if any(
                 h.ref.region == r.region and (h.ref.side == r.side or not r.side or h.ref.side in ("both", "")) for r in s.topic)]
-            if not named and last.sign != "normal" and last.presence == "present" and i - last.at <= 9 and (
+            if not named and last.sign != NORMAL and last.presence == "present" and i - last.at <= 9 and (
                 i + 1 >= len(s.units) or s.units[i + 1].hard or s.units[i + 1].low in GRADE_ENDS or s.units[i + 1].gap
                 or s.units[i + 1].region or s.units[i + 1].side
             ):
@@ -239,7 +239,7 @@ class Backward(Base):
                     s.hits.append(last.copy(ref, at=i, end=i + 1, rule="graded there", grade=step))
                 s.fresh, s.said = False, 1
                 return True
-            if named and named[-1].sign != "normal" and i - s.topic_end <= 6 and s.units[i].kind != "plus":
+            if named and named[-1].sign != NORMAL and i - s.topic_end <= 6 and s.units[i].kind != "plus":
                 topic = s.topic[-1]
                 hit = named[-1]
                 if hit.ref.side == "both" and topic.side in ("left", "right"):
@@ -248,7 +248,7 @@ class Backward(Base):
                     hit.grade = step if hit.presence == "present" else 0
                 return True
             return False
-        if last.sign == "normal" or last.presence == "absent" or (i - last.end > 6 and i - last.at > 6):
+        if last.sign == NORMAL or last.presence == "absent" or (i - last.end > 6 and i - last.at > 6):
             return False
         between = s.units[last.end : i]
         if any(u.kind == "newline" or u.used == "bird" or (u.signs and not u.region) for u in between):
@@ -269,7 +269,7 @@ class Backward(Base):
         while j < len(units) and units[j].low in DETERMINERS:
             j += 1
         last = s.hits[-1]
-        if j >= len(units) or units[j].side not in ("left", "right") or last.sign == "normal" or units[j].used:
+        if j >= len(units) or units[j].side not in ("left", "right") or last.sign == NORMAL or units[j].used:
             return False
         after = unit_at(units, j + 1)
         if (after is not None and after.region) or i - last.at > 12:
@@ -308,7 +308,7 @@ class Backward(Base):
                        else r for r in s.topic]
             return stop
         last = s.hits[-1]
-        if s.exception and side != "both" and last.sign == "normal" and last.ref.side == "both":
+        if s.exception and side != "both" and last.sign == NORMAL and last.ref.side == "both":
             last.moved(side=opposite(side))
             s.exception = False
             s.set_topic([replace(last.ref, side=side, at=i)], stop)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dictate.extraction.english import COPULAS
-from dictate.extraction.hits import Hit, Ref
+from dictate.extraction.hits import NORMAL, Hit, Ref
 from dictate.extraction.mending import Base
 from dictate.extraction.regions import opposite
 from dictate.extraction.state import State
@@ -19,7 +19,6 @@ STRONG = frozenset(
     "no , wait | no , sorry | wait , no | hang on , no | sorry , no | no , i mean | no , make that | er no | "
     "or no | no , hang on | no no | no , no | amend that to | i said | rather".split(" | ")
 )
-CROP_STATES = frozenset("full, empty, impaction, sour crop, normal".split(", "))
 SKIPPED = frozenset("i mean the it's that is was a an to her his its in on of so , all : should be now this -".split())
 AFTER_NO = frozenset(", wait sorry i it that hang hold she he they it's they're".split())
 
@@ -40,7 +39,7 @@ class Corrections(Base):
         if j < size and s.units[j].grade and s.hits and not self._sign_after(s.units, j + 1):
             last = s.last_group
             for hit in last:
-                if hit.sign != "normal" and hit.presence == "present":
+                if hit.sign != NORMAL and hit.presence == "present":
                     hit.grade = s.units[j].grade
             s.fix = None
             return j + 1
@@ -86,7 +85,7 @@ class Corrections(Base):
             if strength == "strong" and i - at <= 5:
                 for hit in group:
                     s.hits.remove(hit)
-        elif (same_place and ("normal" in (new.sign, last.sign) or {new.sign, last.sign} <= CROP_STATES
+        elif (same_place and (NORMAL in (new.sign, last.sign) or self.placer.signs[new.sign].state and self.placer.signs[last.sign].state
                              or (strength == "strong" and i - at <= 5))) or (new.sign == last.sign and (
             new.ref.region == last.ref.region or last.rule in ("parasite on skin", "natural home", "region carried")
         ) and strength == "strong" and i - at <= 6):

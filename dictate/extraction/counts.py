@@ -38,7 +38,7 @@ class CountReader:
         self.number_words = number_words
 
     def countable(self, sign: str) -> bool:
-        return self.signs[sign].parasite or sign in ("worms", "broken feathers", "nits")
+        return self.signs[sign].parasite or self.signs[sign].counted
 
     def counted(self, unit: Unit) -> str:
         """The countable sign of a unit, or nothing."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from dictate.extraction.english import SHE_OR_HE, SUBJECTS
+from dictate.extraction.hits import NORMAL
 from dictate.extraction.reading import ReaderBase
 from dictate.extraction.state import Open, State
 from dictate.extraction.units import unit_at
@@ -143,7 +144,7 @@ class Cueing(ReaderBase):
             if unit.hard or unit.used or unit.region or (unit.low in SUBJECTS and unit.low not in SHE_OR_HE):
                 return 0
             if unit.signs:
-                if not any(m.id == "normal" and not m.regions for m in unit.signs):
+                if not any(m.id == NORMAL and not m.regions for m in unit.signs):
                     return 0
                 s.rest_normal = True
                 s.close()

@@ -7,7 +7,14 @@ from typing import Any
 
 from dictate.model import Cue
 
-__all__ = ["Hit", "Ref"]
+__all__ = ["BREATHING", "GENERAL", "NORMAL", "PLUMAGE", "SKIN", "Hit", "Ref"]
+
+# Ids that the rules of the record name: the sign of a good word, and the regions of what is said of none.
+NORMAL = "normal"
+GENERAL = "general"
+BREATHING = "breathing"
+SKIN = "skin"
+PLUMAGE = "plumage"
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +43,6 @@ class Hit:
     group: int = 0
     rule: str = ""
     cues: list[Cue] = field(default_factory=list)
-    gone: bool = False
 
     @property
     def core(self) -> tuple[str, str, str, str]:
@@ -50,4 +56,4 @@ class Hit:
     def copy(self, ref: Ref, **changes: Any) -> Hit:
         """The same finding of another region, with fields changed as told."""
         cues = list(changes.pop("cues", self.cues))
-        return replace(self, ref=ref, cues=cues, gone=False, **changes)
+        return replace(self, ref=ref, cues=cues, **changes)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from dictate.extraction.english import COPULAS, DETERMINERS, PREPOSITIONS
-from dictate.extraction.hits import Ref
+from dictate.extraction.hits import BREATHING, GENERAL, Ref
 from dictate.extraction.regions import RegionReader
 from dictate.extraction.units import Unit, unit_at
 from dictate.vocabulary import Meaning, Vocabulary
@@ -67,7 +67,7 @@ class Looker:
         limited = {meaning.regions[0] for meaning in unit.signs if meaning.regions}
         if len(limited) == 1 and not any(not meaning.regions for meaning in unit.signs):
             region = limited.pop()
-            if region == "general" or (region == "breathing" and " " in unit.low):
+            if region == GENERAL or (region == BREATHING and " " in unit.low):
                 return unit.signs[0], region
         return None
 
@@ -138,11 +138,11 @@ class Looker:
             found = self.regions.read(units, i + 1, placed=True)
             return Place(found[0], "sign off region", found[1], explicit=True) if found else None
         before = units[i - 1].low if i else ""
-        lame = next((m for m in unit.signs if self.signs[m.id].home == "general" and "leg" in self.signs[m.id].usual), None)
+        lame = next((m for m in unit.signs if self._of_a_limb(m)), None)
         if lame is not None and after is not None and after.side in ("left", "right", "both"):
             beyond = unit_at(units, i + 2)
             if beyond is None or not (beyond.region or beyond.signs):
-                return Place([Ref("leg", after.side, i + 1)], "side of the lameness", i + 2, explicit=True)
+                return Place([Ref(self._of_a_limb(lame), after.side, i + 1)], "side of the lameness", i + 2, explicit=True)
         if after is None or not (
             after.low in BEFORE_OBJECT or after.side in ("left", "right")
         ) or before in COPULAS or any(
@@ -153,6 +153,11 @@ class Looker:
         if found is None or self.has_own_predicate(units, found[1]):
             return None
         return Place(found[0], "object of the verb", found[1], explicit=True)
+
+    def _of_a_limb(self, meaning: Meaning) -> str:
+        """The limb that a sign of the whole bird comes from: lame → leg."""
+        sign = self.signs[meaning.id]
+        return next((r for r in sign.usual if self.regions.limb.get(r) == r), "") if sign.home == GENERAL else ""
 
     def at_home(self, units: list[Unit], i: int) -> Place | None:
         """"scaly leg, both shanks": the region that is the sign's home, named right behind it."""

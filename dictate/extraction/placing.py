@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dictate.extraction.english import COPULAS, DETERMINERS, PREPOSITIONS, PRONOUNS, SHE_OR_HE
-from dictate.extraction.hits import Ref
+from dictate.extraction.hits import GENERAL, NORMAL, SKIN, Ref
 from dictate.extraction.looking import Looker, Place
 from dictate.extraction.units import Unit, unit_at
 from dictate.vocabulary import Meaning
@@ -25,7 +25,7 @@ class Placer(Looker):
         unit = units[i]
         adjacent = bool(topic) and fresh and self._adjacent(units, topic_end, i)
         strong = adjacent and not topic[-1].weak and self.fits(unit, topic)
-        normal = unit.signs[0].id == "normal"
+        normal = unit.signs[0].id == NORMAL
         if self._on_speaker(units, i):
             return None
         if at_home := self.at_home(units, i):
@@ -40,7 +40,7 @@ class Placer(Looker):
         ahead = self.ahead(units, i, negated, topic) or self.object_of_verb(units, i)
         if ahead is not None and self.fits(unit, ahead.refs):
             own = self.has_own_sign(units, ahead.end, normal)
-            if strong and topic[-1].region in ("toe", "claw", "foot pad", "spur") and ahead.refs[0].region in ("foot", "leg") and \
+            if strong and topic[-1].region in self.regions.small and ahead.refs[0].region in self.regions.whole and \
                     self.fits(unit, topic):
                 return Place([Ref(topic[-1].region, ahead.refs[0].side, topic[-1].at)], "region before", ahead.end, explicit=True)
             if strong and units[ahead.end - 1].region and any(
@@ -55,7 +55,7 @@ class Placer(Looker):
         if topic and i > 1 and units[i - 1].low == "with" and units[i - 2].signs and self.fits(unit, topic):
             return Place(topic, "region before", i + 1)
         if strong and i and units[i - 1].low in (":", ",") and i + 1 < len(units) and units[i + 1].region and (
-            self.limb(topic[-1]) == self.regions.limb.get(units[i + 1].region) == "leg"
+            self.limb(topic[-1]) == self.regions.limb.get(units[i + 1].region) != ""
         ) and units[i + 1].region != topic[-1].region and not any(m.form.startswith("noun") for m in unit.signs):
             return Place([Ref(units[i + 1].region, topic[-1].side, i + 1)], "adjective before region", i + 2, explicit=True)
         if strong or (adjacent and ahead is None):
@@ -65,29 +65,29 @@ class Placer(Looker):
         if attributive is not None and self.fits(unit, attributive.refs):
             return attributive
         if negated and self._on_bird(units, i) and not normal:
-            return Place([Ref("skin", at=i)], "on the bird", i + 1)
+            return Place([Ref(SKIN, at=i)], "on the bird", i + 1)
         if unit.signs[0].id in self.parasites and negated:
             if i + 1 < len(units) and units[i + 1].low in ("anywhere", "wherever", "at all", "on her anywhere"):
-                return Place([Ref("skin", at=i)], "parasite on skin", i + 1)
+                return Place([Ref(SKIN, at=i)], "parasite on skin", i + 1)
             if topic and self._pronoun_ahead(units, i):
                 return Place(topic, "pronoun", i + 1)
             if topic and said and i > 1 and units[i - 1].low.endswith((" of", " from")) and units[i - 2].low in ("and", "is", "are", ","):
                 return Place(topic, "region before", i + 1)  # "the vent is clean and free of mites"
             if topic and said < 0:  # only parasites were said of this region so far
                 return Place(topic, "region before", i + 1)
-            return Place([Ref("skin", at=i)], "parasite on skin", i + 1)
+            return Place([Ref(SKIN, at=i)], "parasite on skin", i + 1)
         home = self.home(unit)
         if home is not None and not (topic and self._pronoun_subject(units, i) and self.sense_fits(unit, topic)):
             if not (topic and said and self._coordinated(units, i) and self.signs[home[0].id].usual
                     and topic[0].region in self.signs[home[0].id].usual):
                 return Place([r for r in topic if r.region == home[1]] or [Ref(home[1], at=i)], "natural home", i + 1)
-        if home is None and self.of_bird(units, i) and any("general" in m.regions for m in unit.signs):
-            return Place([Ref("general", at=i)], "said of the bird", i + 1)
+        if home is None and self.of_bird(units, i) and any(GENERAL in m.regions for m in unit.signs):
+            return Place([Ref(GENERAL, at=i)], "said of the bird", i + 1)
         meant = self.sense(unit, topic[-1].region) if topic else None
         if meant is not None and not (meant.regions and i - topic_end > 12 and not self._pronoun_subject(units, i)):
             return Place(topic, "region carried", i + 1)
         if unit.signs[0].id in self.parasites:
-            return Place([Ref("skin", at=i)], "parasite on skin", i + 1)
+            return Place([Ref(SKIN, at=i)], "parasite on skin", i + 1)
         if home is not None:
             return Place([Ref(home[1], at=i)], "natural home", i + 1)
         only = {m.regions[0] for m in unit.signs if m.regions}
@@ -114,15 +114,16 @@ class Placer(Looker):
 
     def _scaly(self, units: list[Unit], i: int, topic: list[Ref]) -> Place | None:
         """"scaly leg on both legs": the leg is the part of it where the sign lives."""
-        home = next((self.signs[m.id].home for m in units[i].signs if not m.regions), "")
-        if not home or self.regions.limb.get(home) != "leg" or home == "foot pad":
+        sign = next((self.signs[m.id] for m in units[i].signs if not m.regions), None)
+        limb = self.regions.limb.get(sign.home) if sign is not None else ""
+        if sign is None or not limb or sign.always_home:
             return None
         ahead = self.ahead(units, i, False)
-        if ahead is None and topic and topic[-1].region == "leg":
+        if ahead is None and topic and topic[-1].region == limb:
             ahead = Place(topic, "", i + 1)
-        if ahead is None or any(ref.region != "leg" for ref in ahead.refs):
+        if ahead is None or any(ref.region != limb for ref in ahead.refs):
             return None
-        return Place([Ref(home, ref.side, ref.at) for ref in ahead.refs], "natural home", ahead.end, explicit=True)
+        return Place([Ref(sign.home, ref.side, ref.at) for ref in ahead.refs], "natural home", ahead.end, explicit=True)
 
     def sense_fits(self, unit: Unit, refs: list[Ref]) -> bool:
         """True if the sign is commonly seen on the region, or its words are used of it."""
@@ -138,20 +139,21 @@ class Placer(Looker):
 
     def _fixed(self, units: list[Unit], i: int, topic: list[Ref], meaning: Meaning, adjacent: bool) -> Place | None:
         sign = self.signs[meaning.id]
-        if sign.id == "bumblefoot":  # has a side, which the words around it tell
+        if sign.home in self.regions.paired:  # has a side, which the words around it tell
+            limb = self.regions.limb[sign.home]
             ahead = self.ahead(units, i, False)
-            source = ahead.refs if ahead is not None else topic if topic and self.limb(topic[-1]) == "leg" else []
-            refs = [Ref("foot pad", ref.side, ref.at) for ref in source if self.limb(ref) == "leg"]
+            source = ahead.refs if ahead is not None else topic if topic and self.limb(topic[-1]) == limb else []
+            refs = [Ref(sign.home, ref.side, ref.at) for ref in source if self.limb(ref) == limb]
             if (not refs or ahead is None) and (named := self.regions.read(units, i + 1)) and (
-                (self.limb(named[0][0]) == "leg" and not self.has_own_predicate(units, named[1]))
-                or (self.limb(named[0][0]) == "leg" and named[1] < len(units) and units[named[1]].kind == "plus")
+                (self.limb(named[0][0]) == limb and not self.has_own_predicate(units, named[1]))
+                or (self.limb(named[0][0]) == limb and named[1] < len(units) and units[named[1]].kind == "plus")
             ):
-                refs = [Ref("foot pad", ref.side, ref.at) for ref in named[0]]
+                refs = [Ref(sign.home, ref.side, ref.at) for ref in named[0]]
                 return Place(refs, "natural home", named[1], explicit=True)
             if not refs:
                 side, _ = self.regions.side_after(units, i + 1)
                 before = units[i - 1].side if i else ""
-                refs = [Ref("foot pad", side or ("both" if before in ("either", "each", "neither") else before), i)]
+                refs = [Ref(sign.home, side or ("both" if before in ("either", "each", "neither") else before), i)]
             return Place(refs[-1:] if len({r.region + r.side for r in refs}) == 1 else refs, "natural home",
                          ahead.end if ahead is not None else i + 1, explicit=bool(source))
         ahead = self.ahead(units, i, False)

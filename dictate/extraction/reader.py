@@ -114,10 +114,10 @@ class Reader(Topics, Signing, Cueing):
             return i + 1
         if unit.low in PREPOSITIONS and i + 1 < end:
             found = self.regions.read(s.units, i + 1, placed=True)
-            if found is not None and s.topic and s.fresh and s.topic[-1].region in ("toe", "claw", "foot pad", "spur") and (
-                (found[0][0].region in ("foot", "leg") and found[0][0].side and not self.placer.has_own_predicate(s.units, found[1]))
-                or (found[0][0].region == "foot" and i and s.units[i - 1].low in WHICH_ONE
-                and s.topic and s.topic[-1].region in ("toe", "claw"))
+            if found is not None and s.topic and s.fresh and s.topic[-1].region in self.regions.small and (
+                (found[0][0].region in self.regions.whole and found[0][0].side and not self.placer.has_own_predicate(s.units, found[1]))
+                or (found[0][0].region in self.regions.whole and i and s.units[i - 1].low in WHICH_ONE
+                and s.topic and s.topic[-1].region in self.regions.several)
             ):
                 return self.take_topic(s, i, [replace(s.topic[-1], side=found[0][0].side)], found[1], fronted=True)
             if i < s.placed_end and found is not None:

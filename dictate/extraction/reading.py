@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dictate.extraction.english import ARTICLES, JOIN, PREPOSITIONS
-from dictate.extraction.hits import Ref
+from dictate.extraction.hits import NORMAL, Ref
 from dictate.extraction.mender import Mender
 from dictate.extraction.placing import Place, Placer
 from dictate.extraction.regions import RegionReader
@@ -47,7 +47,7 @@ class ReaderBase:
         if j >= len(s.units):
             return False
         unit = s.units[j]
-        if unit.hard or unit.used or unit.muted or not unit.signs or unit.signs[0].id == "normal" or unit.region:
+        if unit.hard or unit.used or unit.muted or not unit.signs or unit.signs[0].id == NORMAL or unit.region:
             return False
         listed = any(u.low in ("or", "nor", "and") for u in s.units[i : i + 6] if u.kind == "word") or \
             unit.signs[0].id in self.placer.parasites

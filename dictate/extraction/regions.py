@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from dictate.extraction.english import COPULAS, DETERMINERS, JOIN, PREPOSITIONS
-from dictate.extraction.hits import Ref
+from dictate.extraction.hits import NORMAL, Ref
 from dictate.extraction.units import Unit, unit_at
 from dictate.vocabulary import Vocabulary
 
@@ -24,13 +24,23 @@ def opposite(side: str) -> str:
     return {"left": "right", "right": "left"}.get(side, "")
 
 
+def _those(vocabulary: Vocabulary, key: str) -> frozenset[str]:
+    """The regions of which the lexicon says so."""
+    return frozenset(region.id for region in vocabulary.regions.values() if getattr(region, key))
+
+
 class RegionReader:
     """Noun phrases of regions. `read` gives the refs and the unit after them, or nothing."""
 
     def __init__(self, vocabulary: Vocabulary) -> None:
         self.regions = vocabulary.regions
-        self.paired = {region.id for region in vocabulary.regions.values() if region.paired}
+        self.paired = _those(vocabulary, "paired")
         self.limb = {region.id: region.limb for region in vocabulary.regions.values()}
+        self.diffuse = _those(vocabulary, "diffuse")
+        self.whole = _those(vocabulary, "whole")
+        self.small = _those(vocabulary, "small")
+        self.several = _those(vocabulary, "several")
+        self.halves = _those(vocabulary, "halves")
 
     def read(
         self, units: list[Unit], i: int, *, muted: bool = False, placed: bool = False
@@ -92,10 +102,7 @@ class RegionReader:
                 ):
                     return None  # "on both sides" closes what was said before
                 word = "both" if unit.side in ("each", "either", "neither", "both") else unit.side
-                if side and side != word:
-                    side = "both"
-                else:
-                    side = word
+                side = "both" if side and side != word else word
             elif (side and unit.low in ("and", "&", "+", "or") and j + 1 < size and units[j + 1].side) or unit.low in DETERMINERS or unit.low in ("both", "all", "of"):
                 pass
             elif unit.low in ADJECTIVES and skipped < 3:
@@ -108,9 +115,9 @@ class RegionReader:
         if j >= size:
             return None
         unit = units[j]
-        if side in ("left", "right") and unit.region not in self.paired and unit.region != "breast":
+        if side in ("left", "right") and unit.region not in self.paired and unit.region not in self.halves:
             return None  # "none on the right | comb pale"
-        if side in ("left", "right") and unit.plural and unit.region not in ("toe", "claw") and len(unit.low) <= 9 \
+        if side in ("left", "right") and unit.plural and unit.region not in self.several and len(unit.low) <= 9 \
                 and unit.region in self.paired and not (j and units[j - 1].low in ADJECTIVES):
             return None  # "none on the right | eyes good"
         ref = Ref(unit.region, "", j, unit.weak, unit.plural)
@@ -156,8 +163,8 @@ class RegionReader:
                 after.signs or after.grade or after.cues or after.region
             ) and after.low not in VERB_OR_LINK:
                 return "", end
-            if after is not None and after.region and j > end and self.limb.get(after.region) == "leg" and \
-                    self.limb.get(units[end - 1].region) == "leg" and after.region in ("foot", "leg"):
+            if after is not None and after.region and j > end and self.limb.get(after.region) and \
+                    self.limb.get(units[end - 1].region) == self.limb[after.region] and after.region in self.whole:
                 return ("both" if units[j].side not in ("left", "right") else units[j].side), j + 2  # pad on the left foot
             if after is not None and after.region and not units[j].low.endswith("."):
                 return "", end
@@ -179,7 +186,7 @@ class RegionReader:
                     return True
                 j += 1
                 continue
-            return low in (":", "-", "all", "both") or bool(units[j].signs and units[j].signs[0].id == "normal") \
+            return low in (":", "-", "all", "both") or bool(units[j].signs and units[j].signs[0].id == NORMAL) \
                 or low in ("are", "look", "is", "were") or bool(units[j].cues)
         return False
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from dictate.extraction.english import COPULAS
-from dictate.extraction.hits import Hit, Ref
+from dictate.extraction.hits import NORMAL, Hit, Ref
 from dictate.extraction.mending import Base
 from dictate.extraction.regions import opposite
 from dictate.extraction.state import Open, State
@@ -16,7 +16,6 @@ __all__ = ["Repeats"]
 SAME = frozenset("the same, same, just the same, exactly the same, identical".split(", "))
 SAME_OF = frozenset("as old thing way day time size".split())  # "same as", "the same old": no ditto
 BEFORE_OTHER = frozenset("on the for with in her his side at of".split())
-OTHER_PART = frozenset("side one foot eye leg".split())
 NOR_THERE = frozenset("from on in at under round around".split())
 MORE = frozenset("more others another few some".split())
 BARE_VERBS = frozenset("is are does has do have was".split())
@@ -61,7 +60,7 @@ class Repeats(Base):
                     stop += 1
             elif k < len(units) and units[k].low == "other":
                 stop = k + 1
-                while stop < len(units) and units[stop].low in OTHER_PART:
+                while stop < len(units) and (units[stop].low in ("side", "one") or units[stop].region in self.regions.paired):
                     stop += 1
         source: list[Hit]
         target = s.topic[-1] if s.topic_open else None
@@ -112,7 +111,7 @@ class Repeats(Base):
         last = s.hits[-1]
         if last.presence != "absent" and last.sign != "normal":
             return False
-        if last.sign == "normal" and last.ref.side == "both" and refs[0].region == last.ref.region and refs[0].side in (
+        if last.sign == NORMAL and last.ref.side == "both" and refs[0].region == last.ref.region and refs[0].side in (
             "left", "right"
         ):
             last.moved(side=opposite(refs[0].side))  # "toes straight bar the left outer"
@@ -140,7 +139,7 @@ class Repeats(Base):
         """"ticks on the neck, four of them, and two more under the left wing": the same sign there too."""
         units = s.units
         before = unit_at(units, i - 1)
-        if before is None or not s.hits or s.hits[-1].sign == "normal" or i - s.hits[-1].at > 14:
+        if before is None or not s.hits or s.hits[-1].sign == NORMAL or i - s.hits[-1].at > 14:
             return False
         after = unit_at(units, stop)
         if before.low in ("nor", "or") and units[i].low in NOR_THERE:
@@ -187,7 +186,7 @@ class Repeats(Base):
             after.region or after.side or after.gap))):
             return False
         last = s.hits[-1]
-        if last.sign == "normal" or i - last.at > 12 or units[j].low == "was":
+        if last.sign == NORMAL or i - last.at > 12 or units[j].low == "was":
             return False
         self.repeat(s, [last], refs, i, k, "said of another", presence="absent" if denied else "present", when="now", grade=0, cues=[])
         s.settle(refs, k)
@@ -202,7 +201,7 @@ class Repeats(Base):
         if after is not None and (after.signs or after.low in COPULAS or after.low in ("has", "a")):
             return False
         last = s.hits[-1]
-        if i - last.at > 12 or (last.sign == "normal" and last.ref.region == refs[0].region):
+        if i - last.at > 12 or (last.sign == NORMAL and last.ref.region == refs[0].region):
             return False
         self.repeat(s, s.last_group, refs, i, stop + 1, "too", grade=0)
         s.settle(refs, stop + 1)
@@ -235,7 +234,7 @@ class Repeats(Base):
         ):
             return False
         last = s.hits[-1]
-        if last.sign == "normal" or last.ref.region != s.topic[-1].region or last.presence == "absent":
+        if last.sign == NORMAL or last.ref.region != s.topic[-1].region or last.presence == "absent":
             return False
         for hit in [h for h in s.hits if h.group == last.group]:
             for ref in s.topic:
@@ -258,7 +257,7 @@ class Repeats(Base):
             if unit.hard:
                 break
             but = unit.low == "but" and n + 1 < len(ahead) and any(
-                m.id != "normal" for u in ahead[n + 1 : n + 3] for m in u.signs)
+                m.id != NORMAL for u in ahead[n + 1 : n + 3] for m in u.signs)
             if unit.is_cue("exception") or but:
                 if found is not None:
                     s.set_topic(found[0], found[1])
@@ -266,7 +265,7 @@ class Repeats(Base):
                 return i + 1
         last = s.hits[-1] if s.hits else None
         if last is not None and s.topic_open and i - s.topic_end <= 2 and i - last.at <= 14 and (
-            last.sign != "normal" and last.presence == "present" and last.ref.region == s.topic[-1].region
+            last.sign != NORMAL and last.presence == "present" and last.ref.region == s.topic[-1].region
             and last.ref.side != s.topic[-1].side and found is None
         ):
             denial = Cue("nothing", "absent", units[i].span)  # "a discharge on the right; on the left, nothing"
@@ -275,7 +274,7 @@ class Repeats(Base):
             s.said = 1
             return i + 1
         if found is not None and not found[0][0].weak:
-            hits = [Hit(ref, "normal", i, found[1], group=s.group, rule="nothing there") for ref in found[0]]
+            hits = [Hit(ref, NORMAL, i, found[1], group=s.group, rule="nothing there") for ref in found[0]]
             s.set_topic(found[0], found[1])
             for hit in hits:
                 hit.group = s.group
@@ -284,7 +283,7 @@ class Repeats(Base):
             return found[1]
         pronoun = any(u.low in ("it", "them", "those", "either", "that") for u in units[i + 1 : j + 1])
         if s.topic and not s.topic[-1].weak and ((s.fresh and s.said == 0 and i - s.topic_end <= 2) or pronoun):
-            self.add(s, [Hit(ref, "normal", i, i + 1, group=s.group, rule="nothing there") for ref in s.topic], i)
+            self.add(s, [Hit(ref, NORMAL, i, i + 1, group=s.group, rule="nothing there") for ref in s.topic], i)
             s.said = 1
             return i + 1
         follower = unit_at(units, i + 1)

@@ -11,7 +11,7 @@ from functools import cache
 from pathlib import Path
 
 from dictate.extraction.english import COPULAS, DETERMINERS
-from dictate.extraction.hits import Hit
+from dictate.extraction.hits import NORMAL, Hit
 from dictate.extraction.units import Unit
 
 __all__ = ["penalty_amounts", "signals"]
@@ -90,9 +90,9 @@ def signals(hit: Hit, hits: list[Hit], units: list[Unit], paired: set[str], less
     if len({m.id for m in unit.signs}) > 1:
         out.append("words of two senses")
     place = [h for h in hits if h is not hit and h.ref.region == hit.ref.region and h.ref.side == hit.ref.side]
-    if hit.sign == "normal" and any(h.sign != "normal" and h.presence == "present" and h.when == "now" for h in place):
+    if hit.sign == NORMAL and any(h.sign != NORMAL and h.presence == "present" and h.when == "now" for h in place):
         out.append("normal and not normal")
-    if hit.sign != "normal" and hit.presence == "present" and any(h.sign == "normal" for h in place):
+    if hit.sign != NORMAL and hit.presence == "present" and any(h.sign == NORMAL for h in place):
         out.append("not normal and normal")
     if any(h.sign == hit.sign and h is not hit and h.presence != hit.presence and h.when == hit.when for h in hits):
         out.append("there and not there")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dictate.extraction.hits import Hit
+from dictate.extraction.hits import NORMAL, PLUMAGE, Hit
 from dictate.extraction.placing import Place
 from dictate.extraction.reading import ReaderBase
 from dictate.extraction.state import State
@@ -21,7 +21,7 @@ class Signing(ReaderBase):
         units, unit = s.units, s.units[i]
         place = place or self.placer.place(units, i, s.topic, s.fresh, s.topic_end, s.absent is not None, s.said)
         if place is None:
-            if unit.signs[0].id == "normal" and not s.hits and i and any(u.used == "bird" for u in units[max(0, i - 5) : i]):
+            if unit.signs[0].id == NORMAL and not s.hits and i and any(u.used == "bird" for u in units[max(0, i - 5) : i]):
                 s.rest_normal = s.absent is None
             else:
                 s.pending = i
@@ -29,16 +29,16 @@ class Signing(ReaderBase):
             return i + 1
         refs = place.refs
         meaning = self.placer.sense(unit, refs[-1].region)
-        feathered = next((m for m in unit.signs if "plumage" in m.regions), None)
-        if feathered is not None and refs[-1].region != "plumage" and any(
-            u.region == "plumage" and u.weak for u in units[max(0, i - 5) : i]
+        feathered = next((m for m in unit.signs if PLUMAGE in m.regions), None)
+        if feathered is not None and refs[-1].region != PLUMAGE and any(
+            u.region == PLUMAGE and u.weak for u in units[max(0, i - 5) : i]
         ):
             meaning = feathered  # "the feathers round it are missing"
         if meaning is None:
             meaning = unit.signs[0]
             if meaning.regions and refs[-1].region not in meaning.regions:
                 return i + 1
-        if meaning.id == "normal" and not meaning.regions and place.rule == "region carried" and s.absent is None and (
+        if meaning.id == NORMAL and not meaning.regions and place.rule == "region carried" and s.absent is None and (
             self.placer.of_bird(units, i) and units[i - 1].low in BE_BEFORE
         ):
             s.rest_normal = True  # "otherwise he's fine"
@@ -55,7 +55,7 @@ class Signing(ReaderBase):
             s.absent = None
         if s.absent is not None and self._absence_over(s, i, meaning.id, place.rule):
             s.absent = None
-        if meaning.id == "normal" and meaning.regions and s.hits and s.hits[-1].at == i - 1 and s.hits[-1].sign != "normal":
+        if meaning.id == NORMAL and meaning.regions and s.hits and s.hits[-1].at == i - 1 and s.hits[-1].sign != "normal":
             return i + 1  # "broken off short"
         if place.rule == "region carried" and self._already_said(s, i, meaning.id):
             return i + 1
@@ -74,7 +74,7 @@ class Signing(ReaderBase):
             s.set_topic(refs, place.end)
             for hit in hits:
                 hit.group = s.group
-        elif place.rule == "natural home" and refs[0].region not in ("general", "breathing", "plumage", "skin"):
+        elif place.rule == "natural home" and refs[0].region not in self.regions.diffuse:
             if not (s.topic and s.topic[0].region == refs[0].region):
                 s.set_topic(refs, i + 1)
                 for hit in hits:
@@ -82,10 +82,10 @@ class Signing(ReaderBase):
         s.fresh = False
         parasite = meaning.id in self.placer.parasites and s.absent is not None
         s.said = -1 if parasite and s.said <= 0 else max(1, s.said + 1)
-        if meaning.id == "normal" and hits[0].presence == "absent":
+        if meaning.id == NORMAL and hits[0].presence == "absent":
             unit.notes.append("not normal, but no sign said")
             return i + 1
-        if meaning.id == "normal" and hits[0].when == "past":
+        if meaning.id == NORMAL and hits[0].when == "past":
             return i + 1
         self.mender.add(s, hits, i)
         if s.absent is not None and s.absent.cue.rule == "no-longer":
@@ -171,8 +171,8 @@ class Signing(ReaderBase):
         before = unit_at(s.units, i - 1)
         if after is not None and after.low in ("of", "a", "an") and i + 2 < len(s.units):
             after = s.units[i + 2]
-        ahead = after is not None and not after.used and any(m.id != "normal" for m in after.signs)
-        near = s.hits and i - s.hits[-1].end <= 2 and s.hits[-1].sign != "normal" and not (before is not None and before.hard)
+        ahead = after is not None and not after.used and any(m.id != NORMAL for m in after.signs)
+        near = s.hits and i - s.hits[-1].end <= 2 and s.hits[-1].sign != NORMAL and not (before is not None and before.hard)
         if after is not None and after.low in ("on", "in") and self.mender.grade_at_side(s, i, unit.grade):
             return
         if before is not None and before.low in ("not", "n't"):

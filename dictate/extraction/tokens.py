@@ -39,7 +39,7 @@ TOKEN = re.compile(
   | (?P<dash>--+|[–—-])
   | (?P<sign>[^\s\w]|_)
     """,
-    re.X | re.S,
+    re.X | re.S | re.I,
 )
 
 
@@ -54,7 +54,7 @@ class Token:
     gap: bool = False
 
 
-PLAIN = str.maketrans({"’": "'", "‘": "'", "`": "'", "“": '"', "”": '"', "\u00a0": " ", "\u2212": "-"})
+PLAIN = str.maketrans({"’": "'", "\u2018": "'", "`": "'", "“": '"', "”": '"', "\u00a0": " ", "\u2212": "-"})
 
 
 def tokenise(text: str, fillers: frozenset[str] = FILLERS) -> list[Token]:

@@ -65,7 +65,7 @@ class Topics(ReaderBase):
         units = s.units
         before = unit_at(units, i - 1)
         if (before is None or before.hard) and stop + 1 < len(units) and units[stop].low == ":" and units[stop + 1].region:
-            return not (units[stop + 1].region == "foot pad" and s.hits)
+            return not (units[stop + 1].region in self.regions.small and s.hits)
         opening = before is None or before.hard or before.low in ("now", "to", "then", ",") or before.used == "bird"
         after = unit_at(units, stop)
         said = any("side" in u.low for u in units[i:stop])
@@ -176,7 +176,7 @@ class Topics(ReaderBase):
         last = s.paired
         limb = self.regions.limb
         if ref.plural and last is not None and last in s.topic and s.fresh and s.topic_end == i and ref.region != last.region \
-                and last.side in ("left", "right") and limb.get(ref.region) == limb.get(last.region) == "leg":
+                and last.side in ("left", "right") and limb.get(ref.region) == limb.get(last.region) != "":
             return replace(ref, side=last.side)  # "left foot toes"
         if ref.plural and last is not None and last in s.topic and ref.region == last.region and last.side in ("left", "right") and (
             s.units[ref.at].low not in self.regions.regions[ref.region].plural[:1]

@@ -52,8 +52,13 @@ class Entry(BaseModel):
 
 
 class Region(Entry):
-    """A part of the body. `plural` names both or all of it; `parts` are smaller things said for it
-    (toenail, third eyelid). `glued` are short forms that may be stuck to L or R ("LFP")."""
+    """A part of the body. `plural` names both or all of it; `glued` are short forms that may be stuck
+    to L or R ("LFP"); `weak` words give way to any other region.
+
+    `limb` is the region that the limb is named by. `whole`: said for all that hangs on it ("the toes of
+    the left foot"); `small`: a part of such a whole; `several`: more than one on each side. `halves`: has
+    a left and a right in talk, though it is not paired. `diffuse`: no place that talk goes on about.
+    """
 
     order: int
     paired: bool = False
@@ -62,13 +67,20 @@ class Region(Entry):
     glued: tuple[Phrase, ...] = Field(default=(), strict=False)
     weak: tuple[Phrase, ...] = Field(default=(), strict=False)
     limb: str = ""
+    whole: bool = False
+    small: bool = False
+    several: bool = False
+    halves: bool = False
+    diffuse: bool = False
     code: str = ""
 
 
 class Sign(Entry):
     """A sign. `say` means it anywhere; `on` means it only on the named regions and there before any
-    other sense of the same words. `noun` are things (they take a plural), `nil` means its absence ("n/d"). `home` is the region it belongs to unless another is said; with
-    `always_home` even then. `usual` lists where it is commonly seen (elsewhere: a rare pair)."""
+    other sense of the same words. `noun` are things (they take a plural), `nil` means its absence
+    ("n/d"). `home` is the region it belongs to unless another is said; with `always_home` even then.
+    `usual` lists where it is commonly seen (elsewhere: a rare pair). `state`: of such signs a region has
+    one at a time (full, empty). `counted`: things that are counted one by one, as parasites are."""
 
     on: dict[str, Phrases] = Field(default_factory=dict, strict=False)
     noun: tuple[Phrase, ...] = Field(default=(), strict=False)
@@ -76,6 +88,8 @@ class Sign(Entry):
     home: str = ""
     always_home: bool = False
     parasite: bool = False
+    counted: bool = False
+    state: bool = False
     usual: tuple[Id, ...] = Field(default=(), strict=False)
     colours: tuple[Phrase, ...] = Field(default=(), strict=False)
 

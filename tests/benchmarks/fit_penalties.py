@@ -19,12 +19,12 @@ from typing import Any
 import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
-import labelled  # noqa: E402
+import labelled
 
-from dictate.extraction.assemble import Extractor  # noqa: E402
-from dictate.extraction.scoring import SURE  # noqa: E402
-from dictate.model import draft_record  # noqa: E402
-from dictate.vocabulary import load_vocabulary  # noqa: E402
+from dictate.extraction.assemble import Extractor
+from dictate.extraction.scoring import SURE
+from dictate.model import draft_record
+from dictate.vocabulary import load_vocabulary
 
 PROMISE = 0.977
 TARGET = Path(__file__).parents[2] / "dictate" / "extraction" / "penalties.toml"
@@ -94,7 +94,7 @@ def main() -> None:
     dev = [json.loads(line) for path in paths for line in Path(path).read_text(encoding="utf-8").splitlines()]
     extractor = Extractor(load_vocabulary())
     tune = [*labelled.cases(split="tune"), *(d for d in dev if int(d["id"][-3:]) % 2)]
-    held = [*labelled.cases("voices", "held"), *labelled.cases("short", "held"), *(d for d in dev if not int(d["id"][-3:]) % 2)]
+    held = [*labelled.cases(split="held"), *(d for d in dev if not int(d["id"][-3:]) % 2)]
     names, right = rows(extractor, tune)
     columns, weights, base = fit(names, right)
     worth = {c: float(w) for c, w in zip(columns, weights, strict=True)}
@@ -110,11 +110,15 @@ def main() -> None:
         score = np.array([1 - sum(amounts.get(n, 0) for n in row) for row in sets])
         sure = score >= SURE - 1e-9
         y = np.array(ok)
-        return {"set": name, "findings": len(y), "right": round(float(y.mean()), 4), "sure_share": round(float(sure.mean()), 4),
-                "sure_right": round(float(y[sure].mean()), 4) if sure.any() else None}
+        return {"set": name, "findings": len(y), "right": round(float(y.mean()), 4),
+                "sure_share": round(float(sure.mean()), 4), "sure_right": round(float(y[sure].mean()), 4) if sure.any() else None}
 
     print(json.dumps(report("tune", names, right)))
-    for name, items in (("held cases", [h for h in held if "about" in h]), ("held half of the file", [h for h in held if "about" not in h])):
+    parts = {
+        "held cases": [h for h in held if "about" in h],
+        "held half of the file": [h for h in held if "about" not in h],
+    }
+    for name, items in parts.items():
         if items:
             print(json.dumps(report(name, *rows(extractor, items))))
     if write:
