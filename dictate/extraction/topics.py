@@ -59,8 +59,7 @@ class Topics(ReaderBase):
             return self.mender.side_back(s, i, *side)
         return 0
 
-    @staticmethod
-    def _is_context(s: State, i: int, stop: int) -> bool:
+    def _is_context(self, s: State, i: int, stop: int) -> bool:
         """"Left side first", "Now the right:": the side of all that follows."""
         units = s.units
         before = unit_at(units, i - 1)
