@@ -98,8 +98,13 @@ class Extractor:
     # -- one exam
 
     def _exam(
-        self, exam: OpenExam, units: list[Unit], measures: list[FoundMeasure], actions: list[FoundAction],
-        text: str, words: tuple[HeardWord, ...],
+        self,
+        exam: OpenExam,
+        units: list[Unit],
+        measures: list[FoundMeasure],
+        actions: list[FoundAction],
+        text: str,
+        words: tuple[HeardWord, ...],
     ) -> Exam:
         state = exam.state or State(units)
 
@@ -112,13 +117,20 @@ class Extractor:
         for segment in exam.segments:
             sex = sex or sex_of(units, self.birds.roles, segment.start, segment.end)
         bird = Bird(
-            exam.band or None, exam.name or None, sex or None,
-            span=exam.mentions[0].span if exam.mentions else None,
+            exam.band or None, exam.name or None, sex or None, span=exam.mentions[0].span if exam.mentions else None
         )
         span = units[start].span.cover(units[end - 1].span) if end > start else Span(0, 0)
         return self.scorer.exam(
-            bird, [h for h in state.all_hits if self._kept(h, units)], [m for m in measures if inside(m.at)],
-            actions, state.rest_normal, units, text, words, span, is_teaching(units),
+            bird,
+            [h for h in state.all_hits if self._kept(h, units)],
+            [m for m in measures if inside(m.at)],
+            actions,
+            state.rest_normal,
+            units,
+            text,
+            words,
+            span,
+            is_teaching(units),
         )
 
     @staticmethod

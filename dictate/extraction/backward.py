@@ -43,10 +43,26 @@ class Backward(Base):
         if not s.hits:
             return False
         last = s.hits[-1]
-        if s.topic_open and s.topic[0].at > last.at and i - s.topic_end <= 2 and last.sign != NORMAL and \
-                units[i].low in NONE:
+        if (
+            s.topic_open
+            and s.topic[0].at > last.at
+            and i - s.topic_end <= 2
+            and last.sign != NORMAL
+            and units[i].low in NONE
+        ):
             for ref in s.topic:  # "under the right, none"
-                s.hits.append(last.copy(replace(ref, at=i), at=i, end=i + 1, rule="none there", presence="absent", when="now", grade=0, cues=[cue]))
+                s.hits.append(
+                    last.copy(
+                        replace(ref, at=i),
+                        at=i,
+                        end=i + 1,
+                        rule="none there",
+                        presence="absent",
+                        when="now",
+                        grade=0,
+                        cues=[cue],
+                    )
+                )
             s.said = 1
             return True
         if i + 1 < len(units) and units[i + 1].signs and s.fresh and s.said == 0 and i - s.topic_end <= 2:
@@ -61,18 +77,23 @@ class Backward(Base):
                 while k < len(units) and units[k].low in DETERMINERS:
                     k += 1
                 if k < len(units) and units[k].side and s.paired is not None:
-                    refs = [replace(s.paired, side=units[k].side if units[k].side in ("left", "right") else "both", at=k)]
+                    refs = [
+                        replace(s.paired, side=units[k].side if units[k].side in ("left", "right") else "both", at=k)
+                    ]
                     stop = k + 1
             if refs and units[i].low in NONE_AT:
-                s.hits.append(last.copy(refs[-1], at=i, end=stop, rule="none there", presence="absent", when="now", grade=0, cues=[cue]))
+                s.hits.append(
+                    last.copy(
+                        refs[-1], at=i, end=stop, rule="none there", presence="absent", when="now", grade=0, cues=[cue]
+                    )
+                )
                 s.topic, s.topic_end, s.fresh, s.said = refs, stop, False, 1
                 for unit in units[i + 1 : stop]:
                     unit.used = unit.used or "place"
                 return True
         if i - last.at > 5 or last.sign == "normal":
             return False
-        if any(u.hard for u in units[last.at + 1 : i]) and not (
-            i + 1 < len(units) and units[i + 1].is_cue("now")):
+        if any(u.hard for u in units[last.at + 1 : i]) and not (i + 1 < len(units) and units[i + 1].is_cue("now")):
             return False
         if units[i].low in ("x", "0", "-ve", "neg") and last.presence == "absent":
             return True
@@ -103,15 +124,23 @@ class Backward(Base):
             return 0
         last = s.hits[-1]
         unit = s.units[i]
-        if i - last.at > 12 or last.sign == NORMAL or (any(u.hard for u in s.units[last.at + 1 : i]) and not any(
-            u.low in SINCE_SAID for u in s.units[max(0, i - 3) : i]
-        ) and s.units[i - 1].kind != "punct"):
+        if (
+            i - last.at > 12
+            or last.sign == NORMAL
+            or (
+                any(u.hard for u in s.units[last.at + 1 : i])
+                and not any(u.low in SINCE_SAID for u in s.units[max(0, i - 3) : i])
+                and s.units[i - 1].kind != "punct"
+            )
+        ):
             return 0
         if unit.signs and i - last.at > 3:
             return 0
         after = unit_at(s.units, i + 1)
-        if unit.low in ("gone", "has gone", "have gone", "is gone") and after is not None and (
-            (after.signs and not after.region) or after.grade or after.low in TURNED_AWAY
+        if (
+            unit.low in ("gone", "has gone", "have gone", "is gone")
+            and after is not None
+            and ((after.signs and not after.region) or after.grade or after.low in TURNED_AWAY)
         ):
             return 0
         if last.presence == "absent":
@@ -126,7 +155,11 @@ class Backward(Base):
         """What was there and is there still is a finding of now."""
         s.past = None
         unit = s.units[i]
-        if unit.low == "still" and not (i + 1 >= len(s.units) or s.units[i + 1].hard or s.units[i + 1].low in AFTER_STILL) and not (i and s.units[i - 1].low in ("is", "it", "she")):
+        if (
+            unit.low == "still"
+            and not (i + 1 >= len(s.units) or s.units[i + 1].hard or s.units[i + 1].low in AFTER_STILL)
+            and not (i and s.units[i - 1].low in ("is", "it", "she"))
+        ):
             return
         if not s.hits or s.hits[-1].when != "past" or i - s.hits[-1].at > 14:
             return
@@ -153,12 +186,18 @@ class Backward(Base):
         if before in NO_TIME_BEFORE or not s.hits:
             return False
         last = s.hits[-1]
-        if i - last.at > 9 or last.sign == NORMAL or last.presence == "absent" or any(
-            u.hard or u.used for u in s.units[last.at + 1 : i]
+        if (
+            i - last.at > 9
+            or last.sign == NORMAL
+            or last.presence == "absent"
+            or any(u.hard or u.used for u in s.units[last.at + 1 : i])
         ):
             return False
-        if s.units[i].low in WEAK_PAST and last.when != "past" and \
-                not any(u.is_cue("past") or u.low in ("been", "was", "were") for u in s.units[max(0, last.at - 4) : i]):
+        if (
+            s.units[i].low in WEAK_PAST
+            and last.when != "past"
+            and not any(u.is_cue("past") or u.low in ("been", "was", "were") for u in s.units[max(0, last.at - 4) : i])
+        ):
             return False
         for hit in s.last_group:
             hit.when = "past"
@@ -200,8 +239,9 @@ class Backward(Base):
         before = unit_at(units, i - 1)
         after = unit_at(units, i + 1)
         close = bool(s.hits) and i - s.hits[-1].end <= 1 and s.hits[-1].at >= s.clause
-        close = close or bool(before is not None and before.low in (",", "too", "there", "maybe") and s.hits and
-                              i - s.hits[-1].end <= 2)
+        close = close or bool(
+            before is not None and before.low in (",", "too", "there", "maybe") and s.hits and i - s.hits[-1].end <= 2
+        )
         if not close:
             return False
         if units[i].low in ("?", "??") and before is not None:
@@ -212,7 +252,9 @@ class Backward(Base):
             return True
         if units[i].gap:
             return False
-        return (bool(after.region) and not after.signs) or (after.is_cue("absent") and before is not None and before.low == "too")
+        return (bool(after.region) and not after.signs) or (
+            after.is_cue("absent") and before is not None and before.low == "too"
+        )
 
     def doubt_back(self, s: State, i: int, cue: Cue) -> bool:
         """Doubt said behind a sign: "a lump, I think", "mites?"."""
@@ -229,11 +271,27 @@ class Backward(Base):
             return False
         last = s.hits[-1]
         if s.topic_open and s.topic[0].at > last.at:
-            named = [h for h in s.hits if any(
-                h.ref.region == r.region and (h.ref.side == r.side or not r.side or h.ref.side in ("both", "")) for r in s.topic)]
-            if not named and last.sign != NORMAL and last.presence == "present" and i - last.at <= 9 and (
-                i + 1 >= len(s.units) or s.units[i + 1].hard or s.units[i + 1].low in GRADE_ENDS or s.units[i + 1].gap
-                or s.units[i + 1].region or s.units[i + 1].side
+            named = [
+                h
+                for h in s.hits
+                if any(
+                    h.ref.region == r.region and (h.ref.side == r.side or not r.side or h.ref.side in ("both", ""))
+                    for r in s.topic
+                )
+            ]
+            if (
+                not named
+                and last.sign != NORMAL
+                and last.presence == "present"
+                and i - last.at <= 9
+                and (
+                    i + 1 >= len(s.units)
+                    or s.units[i + 1].hard
+                    or s.units[i + 1].low in GRADE_ENDS
+                    or s.units[i + 1].gap
+                    or s.units[i + 1].region
+                    or s.units[i + 1].side
+                )
             ):
                 for ref in s.topic:  # "the comb's very pale, the wattles only a little"
                     s.hits.append(last.copy(ref, at=i, end=i + 1, rule="graded there", grade=step))
@@ -257,7 +315,9 @@ class Backward(Base):
             return False
         for hit in s.last_group:
             if not hit.grade or s.units[i].kind == "plus" or any(u.is_cue("correction") for u in between) or hit.at < i:
-                hit.grade = step if not hit.grade or s.fix or s.units[i].kind == "plus" or hit.grade < step else hit.grade
+                hit.grade = (
+                    step if not hit.grade or s.fix or s.units[i].kind == "plus" or hit.grade < step else hit.grade
+                )
         return True
 
     def grade_at_side(self, s: State, i: int, step: int) -> bool:
@@ -304,8 +364,12 @@ class Backward(Base):
         if side not in ("left", "right", "both"):
             return stop
         if not s.hits or (s.topic_open and s.topic[0].at > s.hits[-1].at):
-            s.topic = [replace(r, side=side) if r.region in self.regions.paired and (not r.side or (r.plural and r.side == "both"))
-                       else r for r in s.topic]
+            s.topic = [
+                replace(r, side=side)
+                if r.region in self.regions.paired and (not r.side or (r.plural and r.side == "both"))
+                else r
+                for r in s.topic
+            ]
             return stop
         last = s.hits[-1]
         if s.exception and side != "both" and last.sign == NORMAL and last.ref.side == "both":
@@ -321,11 +385,16 @@ class Backward(Base):
             s.exception = False
             return stop
         near = 10 if s.fix is not None else 4
-        if last.ref.region not in self.regions.paired or (i - last.end > near and i - last.at > near) or any(
-            u.kind == "newline" for u in s.units[last.at : i]
+        if (
+            last.ref.region not in self.regions.paired
+            or (i - last.end > near and i - last.at > near)
+            or any(u.kind == "newline" for u in s.units[last.at : i])
         ):
-            if s.topic and s.fresh and s.topic[-1].region in self.regions.paired and (
-                not s.topic[-1].side or (s.topic[-1].plural and side != "both")
+            if (
+                s.topic
+                and s.fresh
+                and s.topic[-1].region in self.regions.paired
+                and (not s.topic[-1].side or (s.topic[-1].plural and side != "both"))
             ):
                 s.topic = [replace(r, side=side) if r.region in self.regions.paired else r for r in s.topic]
             return stop

@@ -47,8 +47,9 @@ class Corrections(Base):
 
     @staticmethod
     def _sign_after(units: list[Unit], j: int) -> bool:
-        return (j < len(units) and bool(units[j].signs)) or (j + 1 < len(units) and units[j].low in ("of", "a") and bool(
-            units[j + 1].signs))
+        return (j < len(units) and bool(units[j].signs)) or (
+            j + 1 < len(units) and units[j].low in ("of", "a") and bool(units[j + 1].signs)
+        )
 
     def is_correction_no(self, s: State, i: int) -> bool:
         """"left, no, right": a no that takes back instead of denying."""
@@ -58,7 +59,12 @@ class Corrections(Base):
             return False
         if after.low in AFTER_NO:
             return i > 0
-        if after.number is not None and s.hits and i + 2 < len(units) and s.hits[-1].sign in {m.id for m in units[i + 2].signs}:
+        if (
+            after.number is not None
+            and s.hits
+            and i + 2 < len(units)
+            and s.hits[-1].sign in {m.id for m in units[i + 2].signs}
+        ):
             return True
         if after.grade and i and units[i - 1].grade:
             return True
@@ -79,16 +85,28 @@ class Corrections(Base):
             return
         new, last = hits[-1], before[-1]
         same_place = new.ref.region == last.ref.region and (
-            new.ref.side == last.ref.side or not new.ref.side or not last.ref.side)
+            new.ref.side == last.ref.side or not new.ref.side or not last.ref.side
+        )
         group = [h for h in before if h.at == last.at]
         if same_place and new.sign == last.sign:
             if strength == "strong" and i - at <= 5:
                 for hit in group:
                     s.hits.remove(hit)
-        elif (same_place and (NORMAL in (new.sign, last.sign) or self.placer.signs[new.sign].state and self.placer.signs[last.sign].state
-                             or (strength == "strong" and i - at <= 5))) or (new.sign == last.sign and (
-            new.ref.region == last.ref.region or last.rule in ("parasite on skin", "natural home", "region carried")
-        ) and strength == "strong" and i - at <= 6):
+        elif (
+            same_place
+            and (
+                NORMAL in (new.sign, last.sign)
+                or (self.placer.signs[new.sign].state and self.placer.signs[last.sign].state)
+                or (strength == "strong" and i - at <= 5)
+            )
+        ) or (
+            new.sign == last.sign
+            and (
+                new.ref.region == last.ref.region or last.rule in ("parasite on skin", "natural home", "region carried")
+            )
+            and strength == "strong"
+            and i - at <= 6
+        ):
             for hit in group:
                 s.hits.remove(hit)
         s.fix = None
@@ -105,18 +123,28 @@ class Corrections(Base):
             s.fix = None
             return 0  # nothing was said of the topic yet: it is simply replaced
         j = stop
-        while j < len(s.units) and (s.units[j].low in COPULAS or s.units[j].low in ("sorry", ",", "i", "mean") or
-                                    s.units[j].is_cue("correction")):
+        while j < len(s.units) and (
+            s.units[j].low in COPULAS
+            or s.units[j].low in ("sorry", ",", "i", "mean")
+            or s.units[j].is_cue("correction")
+        ):
             j += 1
         follower = unit_at(s.units, j)
         ref = refs[-1]
         whole = any(u.low in ("all", "those", "both") or u.low.startswith("all of") for u in s.units[at + 1 : i])
-        said_again = follower is not None and (bool(follower.signs) or bool(follower.grade) or follower.is_cue("absent"))
+        said_again = follower is not None and (
+            bool(follower.signs) or bool(follower.grade) or follower.is_cue("absent")
+        )
         if said_again and follower is not None:
             repeated = any(m.id == last.sign for m in follower.signs)
-            if not repeated and not (strength == "strong" and last.ref.region == ref.region and last.ref.side and
-                                     opposite(last.ref.side) == ref.side and follower.region == ""
-                                     and not follower.signs):
+            if not repeated and not (
+                strength == "strong"
+                and last.ref.region == ref.region
+                and last.ref.side
+                and opposite(last.ref.side) == ref.side
+                and follower.region == ""
+                and not follower.signs
+            ):
                 return 0
         elif strength == "weak" and not (last.ref.region == ref.region or whole):
             if follower is not None and not follower.hard:
@@ -125,8 +153,11 @@ class Corrections(Base):
         if not (ref.region == last.ref.region or strength == "strong" or whole):
             return 0
         for hit in s.hits:
-            if hit.group == last.group and (whole or hit.ref.region == last.ref.region) and hit.at < at and (
-                whole or hit.ref == last.ref or hit.ref.side == last.ref.side
+            if (
+                hit.group == last.group
+                and (whole or hit.ref.region == last.ref.region)
+                and hit.at < at
+                and (whole or hit.ref == last.ref or hit.ref.side == last.ref.side)
             ):
                 hit.moved(region=ref.region, side=ref.side or (hit.ref.side if ref.region == hit.ref.region else ""))
         s.fix = None
@@ -137,9 +168,9 @@ class Corrections(Base):
     def withdraw(self, s: State, i: int) -> None:
         """Take back the last statement."""
         last = s.hits[-1] if s.hits else None
-        if s.rest_normal and (last is None or (i - last.at > 8 and any(
-            u.is_cue("rest") for u in s.units[max(0, i - 4) : i]
-        ))):
+        if s.rest_normal and (
+            last is None or (i - last.at > 8 and any(u.is_cue("rest") for u in s.units[max(0, i - 4) : i]))
+        ):
             s.rest_normal = False
             return
         if any(u.is_cue("rest") for u in s.units[max(0, i - 4) : i]):

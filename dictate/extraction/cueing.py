@@ -39,8 +39,11 @@ class Cueing(ReaderBase):
                 s.rest_normal = True
                 s.close()
                 return i + 1
-            case "withdraw" if unit.low == "never mind that" and after is not None and after.kind == "word" and not (
-                after.gap or after.signs or after.region or after.cues
+            case "withdraw" if (
+                unit.low == "never mind that"
+                and after is not None
+                and after.kind == "word"
+                and not (after.gap or after.signs or after.region or after.cues)
             ):
                 return 0
             case "withdraw":
@@ -80,8 +83,11 @@ class Cueing(ReaderBase):
                     return mender.correction(s, i)
                 if unit.low in ("n't", "not") and mender.ellipsis(s, i, cue):
                     return i + 1
-                if s.absent is not None and not s.absent.signs and 2 <= i - s.absent.at <= 8 and any(
-                    u.low in SAYING for u in s.units[s.absent.at : i]
+                if (
+                    s.absent is not None
+                    and not s.absent.signs
+                    and 2 <= i - s.absent.at <= 8
+                    and any(u.low in SAYING for u in s.units[s.absent.at : i])
                 ):
                     s.absent = None  # "it isn't true that … not"
                     return i + 1
@@ -108,14 +114,22 @@ class Cueing(ReaderBase):
             case "past" if direction == "backward":
                 return i + 1 if mender.past_back(s, i, cue, past_tense) else 0
             case "past":
-                if any(cue.category == "past" and cue.direction == "backward" for cue in unit.cues) and mender.past_back(s, i, cue, past_tense):
+                if any(
+                    cue.category == "past" and cue.direction == "backward" for cue in unit.cues
+                ) and mender.past_back(s, i, cue, past_tense):
                     return i + 1
                 if unit.low in WAS and (past_tense or not mender.is_past(s, i)):
                     return i + 1
                 s.past = Open(cue, i)
                 return i + 1
             case "now":
-                if after is not None and after.hard and s.hits and s.hits[-1].at >= s.clause and i - s.hits[-1].end <= 1:
+                if (
+                    after is not None
+                    and after.hard
+                    and s.hits
+                    and s.hits[-1].at >= s.clause
+                    and i - s.hits[-1].end <= 1
+                ):
                     mender.any_more(s, i, cue)  # "there is no crust on the comb now."
                 if s.past is not None and (s.past.signs or after is not None):
                     s.past = None

@@ -45,8 +45,10 @@ class _Judge:
         names = [MARK, *(f"{MARK}{n}" for n in range(1, OTHERS + 1))]
         only = Vocabulary(
             {
-                "cue": list(vocabulary.cues.values()), "number": list(vocabulary.numbers.values()),
-                "region": [place], "sign": [Sign(id=name, say=(name,), home=MARK) for name in names],
+                "cue": list(vocabulary.cues.values()),
+                "number": list(vocabulary.numbers.values()),
+                "region": [place],
+                "sign": [Sign(id=name, say=(name,), home=MARK) for name in names],
             },
             f"{vocabulary.digest} judging",
         )
@@ -96,8 +98,12 @@ class _Judge:
 
 def _is_content(unit: Unit) -> bool:
     """A word that may belong to a listed phrase: no cue, no mark, no verb to be, no pronoun."""
-    return unit.kind in ("word", "number") and not unit.cues and unit.low not in COPULAS and (
-        unit.low not in SUBJECTS and unit.low not in SEPARATORS)
+    return (
+        unit.kind in ("word", "number")
+        and not unit.cues
+        and unit.low not in COPULAS
+        and (unit.low not in SUBJECTS and unit.low not in SEPARATORS)
+    )
 
 
 def _one(phrase: list[Unit], signs: tuple) -> Unit:  # type: ignore[type-arg]

@@ -85,15 +85,20 @@ class Looker:
             unit = units[j]
             if unit.hard or unit.used in ("bird", "action") or unit.muted:
                 return None
-            if unit.region and unit.low.split(" ")[0] in PREPOSITIONS and " " in unit.low:  # "under the wings" is one phrase
+            if (
+                unit.region and unit.low.split(" ")[0] in PREPOSITIONS and " " in unit.low
+            ):  # "under the wings" is one phrase
                 found = self.regions.read(units, j, placed=True)
                 return Place(found[0], "sign in region", found[1], explicit=True) if found else None
-            if (unit.low in ("'s", "is") and any(u.used == "measure" for u in units[j + 1 : j + 3])) or unit.low == "about":
+            if (
+                unit.low in ("'s", "is") and any(u.used == "measure" for u in units[j + 1 : j + 3])
+            ) or unit.low == "about":
                 j += 1
                 steps += 1
                 continue
-            if unit.low in PREPOSITIONS and not (unit.low in TWO_PREPOSITIONS
-                                                and j + 1 < size and units[j + 1].low in PREPOSITIONS):
+            if unit.low in PREPOSITIONS and not (
+                unit.low in TWO_PREPOSITIONS and j + 1 < size and units[j + 1].low in PREPOSITIONS
+            ):
                 found = self.regions.read(units, j + 1, placed=True)
                 if found is not None and not (found[0][0].weak and unit.low in ("on", "in")):
                     if units[i].low.startswith("no ") and unit.low == "with":
@@ -110,14 +115,31 @@ class Looker:
                 j += 2
                 steps += 1
                 continue
-            if unit.low in LIST or unit.low in BETWEEN or unit.grade or unit.used == "measure" or unit.kind == "plus" \
-                    or (unit.low in ("no", "any", "nor") and negated) or (unit.number and unit.number.value < 30) or (
-                        unit.is_cue("past") or unit.is_cue("now")) or unit.low in ("that was", "which was"):
+            if (
+                unit.low in LIST
+                or unit.low in BETWEEN
+                or unit.grade
+                or unit.used == "measure"
+                or unit.kind == "plus"
+                or (unit.low in ("no", "any", "nor") and negated)
+                or (unit.number and unit.number.value < 30)
+                or (unit.is_cue("past") or unit.is_cue("now"))
+                or unit.low in ("that was", "which was")
+            ):
                 pass
             elif unit.low in ("that", "which") and j + 1 < size and units[j + 1].low in COPULAS:
                 j += 1
-            elif unit.signs and not unit.region and (units[j - 1].low in LIST or units[j - 1].grade or units[j - 1].kind == "plus" or (negated
-                                                     and units[j - 1].signs) or units[j - 1].low in ("no", "any")):
+            elif (
+                unit.signs
+                and not unit.region
+                and (
+                    units[j - 1].low in LIST
+                    or units[j - 1].grade
+                    or units[j - 1].kind == "plus"
+                    or (negated and units[j - 1].signs)
+                    or units[j - 1].low in ("no", "any")
+                )
+            ):
                 if unit.signs[0].id == "normal":
                     return None
             elif unit.low in IN_PLACE:
@@ -132,8 +154,11 @@ class Looker:
         """"favouring the right leg", "can't use her left wing": the region as the object of the verb."""
         unit = units[i]
         after = unit_at(units, i + 1)
-        if after is not None and unit.low.split(" ")[-1] in PREPOSITIONS and " " in unit.low and (
-            after.low in DETERMINERS or after.side
+        if (
+            after is not None
+            and unit.low.split(" ")[-1] in PREPOSITIONS
+            and " " in unit.low
+            and (after.low in DETERMINERS or after.side)
         ):  # "feathers off the breast"
             found = self.regions.read(units, i + 1, placed=True)
             return Place(found[0], "sign off region", found[1], explicit=True) if found else None
@@ -142,12 +167,16 @@ class Looker:
         if lame is not None and after is not None and after.side in ("left", "right", "both"):
             beyond = unit_at(units, i + 2)
             if beyond is None or not (beyond.region or beyond.signs):
-                return Place([Ref(self._of_a_limb(lame), after.side, i + 1)], "side of the lameness", i + 2, explicit=True)
-        if after is None or not (
-            after.low in BEFORE_OBJECT or after.side in ("left", "right")
-        ) or before in COPULAS or any(
-            m.form == "noun" for m in unit.signs
-        ) or unit.signs[0].id == "normal":
+                return Place(
+                    [Ref(self._of_a_limb(lame), after.side, i + 1)], "side of the lameness", i + 2, explicit=True
+                )
+        if (
+            after is None
+            or not (after.low in BEFORE_OBJECT or after.side in ("left", "right"))
+            or before in COPULAS
+            or any(m.form == "noun" for m in unit.signs)
+            or unit.signs[0].id == "normal"
+        ):
             return None
         found = self.regions.read(units, i + 1, placed=True)
         if found is None or self.has_own_predicate(units, found[1]):
@@ -199,7 +228,11 @@ class Looker:
 
     def attributive(self, units: list[Unit], i: int, has_topic: bool) -> Place | None:
         """adjective + region: "a swollen left hock", "clean vent", "pale comb and wattles"."""
-        if " " in units[i].low and not units[i].low.startswith(("very ", "really ")) and units[i].signs[0].id != "normal":
+        if (
+            " " in units[i].low
+            and not units[i].low.startswith(("very ", "really "))
+            and units[i].signs[0].id != "normal"
+        ):
             return None
         noun = any(meaning.form.startswith("noun") for meaning in units[i].signs)
         j = i + 1
@@ -208,18 +241,38 @@ class Looker:
                 j += 1
             found = self.regions.read(units, j)
             last = units[found[1]] if found and found[1] < len(units) else None
-            open_ = i == 0 or units[i - 1].hard or units[i - 1].used == "bird" or (
-                units[i - 1].low in (",", "-", ":") or units[i - 1].kind == "query" or bool(units[i - 1].grade or units[i - 1].side))
+            open_ = (
+                i == 0
+                or units[i - 1].hard
+                or units[i - 1].used == "bird"
+                or (
+                    units[i - 1].low in (",", "-", ":")
+                    or units[i - 1].kind == "query"
+                    or bool(units[i - 1].grade or units[i - 1].side)
+                )
+            )
             if found and open_ and (last is None or last.hard or last.kind == "plus" or last.low == ","):
                 return Place(found[0], "sign before region", found[1], explicit=True)
             return None
-        while j < len(units) and (units[j].kind == "plus" or (units[j].low in (("and",) if has_topic else ("and", ",")) and j + 1 < len(units)
-                                  and units[j + 1].signs and not units[j + 1].region)):
+        while j < len(units) and (
+            units[j].kind == "plus"
+            or (
+                units[j].low in (("and",) if has_topic else ("and", ","))
+                and j + 1 < len(units)
+                and units[j + 1].signs
+                and not units[j + 1].region
+            )
+        ):
             if units[j].kind == "plus":
                 j += 1
             else:
                 j += 2
-        if j >= len(units) or units[j].gap or units[j].low in DETERMINERS or units[j].low in ("both", "and", "of", "all"):
+        if (
+            j >= len(units)
+            or units[j].gap
+            or units[j].low in DETERMINERS
+            or units[j].low in ("both", "and", "of", "all")
+        ):
             return None
         if units[j].side and units[j].side not in ("left", "right"):
             return None
@@ -230,9 +283,16 @@ class Looker:
         own = self.has_own_predicate(units, found[1])
         if own and not (before is not None and before.low in BEFORE_OWN):
             return None
-        led = before is None or before.hard or before.kind == "punct" or before.low in DETERMINERS or before.grade or \
-            before.is_cue("absent") or before.low in BEFORE_ADJECTIVE \
+        led = (
+            before is None
+            or before.hard
+            or before.kind == "punct"
+            or before.low in DETERMINERS
+            or before.grade
+            or before.is_cue("absent")
+            or before.low in BEFORE_ADJECTIVE
             or (before.low in COPULAS and not has_topic)
+        )
         if not led and has_topic:
             if units[i].gap is False and before is not None and (before.region or before.low in COPULAS):
                 return None
@@ -244,5 +304,9 @@ class Looker:
         if end >= len(units):
             return False
         unit = units[end]
-        return bool(unit.signs or unit.grade) or unit.low in COPULAS or unit.low in ("both", "all") or (
-            unit.is_cue("absent") or unit.is_cue("ditto"))
+        return (
+            bool(unit.signs or unit.grade)
+            or unit.low in COPULAS
+            or unit.low in ("both", "all")
+            or (unit.is_cue("absent") or unit.is_cue("ditto"))
+        )

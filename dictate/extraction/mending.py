@@ -40,9 +40,7 @@ class Base:
             s.hits.append(twin)
 
     @staticmethod
-    def repeat(
-        s: State, hits: list[Hit], refs: list[Ref], at: int, end: int, rule: str, **changes: Any
-    ) -> None:
+    def repeat(s: State, hits: list[Hit], refs: list[Ref], at: int, end: int, rule: str, **changes: Any) -> None:
         """Each hit once more for each region, said again in the units at..end; `changes` as for Hit.copy."""
         for hit in hits:
             for ref in refs:

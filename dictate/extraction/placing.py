@@ -40,24 +40,39 @@ class Placer(Looker):
         ahead = self.ahead(units, i, negated, topic) or self.object_of_verb(units, i)
         if ahead is not None and self.fits(unit, ahead.refs):
             own = self.has_own_sign(units, ahead.end, normal)
-            if strong and topic[-1].region in self.regions.small and ahead.refs[0].region in self.regions.whole and \
-                    self.fits(unit, topic):
-                return Place([Ref(topic[-1].region, ahead.refs[0].side, topic[-1].at)], "region before", ahead.end, explicit=True)
-            if strong and units[ahead.end - 1].region and any(
-                u.low in BESIDE for u in units[i + 1 : ahead.end]
+            if (
+                strong
+                and topic[-1].region in self.regions.small
+                and ahead.refs[0].region in self.regions.whole
+                and self.fits(unit, topic)
             ):
+                return Place(
+                    [Ref(topic[-1].region, ahead.refs[0].side, topic[-1].at)], "region before", ahead.end, explicit=True
+                )
+            if strong and units[ahead.end - 1].region and any(u.low in BESIDE for u in units[i + 1 : ahead.end]):
                 return Place(topic, "region before", ahead.end)
             adjective = not any(m.form.startswith("noun") for m in unit.signs)
             if normal and own:
                 ahead = None
-            elif not (strong and (own or normal or adjective or (self._same_limb(topic, ahead.refs) is False and normal))):
+            elif not (
+                strong and (own or normal or adjective or (self._same_limb(topic, ahead.refs) is False and normal))
+            ):
                 return ahead
         if topic and i > 1 and units[i - 1].low == "with" and units[i - 2].signs and self.fits(unit, topic):
             return Place(topic, "region before", i + 1)
-        if strong and i and units[i - 1].low in (":", ",") and i + 1 < len(units) and units[i + 1].region and (
-            self.limb(topic[-1]) == self.regions.limb.get(units[i + 1].region) != ""
-        ) and units[i + 1].region != topic[-1].region and not any(m.form.startswith("noun") for m in unit.signs):
-            return Place([Ref(units[i + 1].region, topic[-1].side, i + 1)], "adjective before region", i + 2, explicit=True)
+        if (
+            strong
+            and i
+            and units[i - 1].low in (":", ",")
+            and i + 1 < len(units)
+            and units[i + 1].region
+            and (self.limb(topic[-1]) == self.regions.limb.get(units[i + 1].region) != "")
+            and units[i + 1].region != topic[-1].region
+            and not any(m.form.startswith("noun") for m in unit.signs)
+        ):
+            return Place(
+                [Ref(units[i + 1].region, topic[-1].side, i + 1)], "adjective before region", i + 2, explicit=True
+            )
         if strong or (adjacent and ahead is None):
             attributive = self.attributive(units, i, True) if topic[-1].weak else None
             return attributive or Place(topic, "region before", i + 1)
@@ -71,15 +86,26 @@ class Placer(Looker):
                 return Place([Ref(SKIN, at=i)], "parasite on skin", i + 1)
             if topic and self._pronoun_ahead(units, i):
                 return Place(topic, "pronoun", i + 1)
-            if topic and said and i > 1 and units[i - 1].low.endswith((" of", " from")) and units[i - 2].low in ("and", "is", "are", ","):
+            if (
+                topic
+                and said
+                and i > 1
+                and units[i - 1].low.endswith((" of", " from"))
+                and units[i - 2].low in ("and", "is", "are", ",")
+            ):
                 return Place(topic, "region before", i + 1)  # "the vent is clean and free of mites"
             if topic and said < 0:  # only parasites were said of this region so far
                 return Place(topic, "region before", i + 1)
             return Place([Ref(SKIN, at=i)], "parasite on skin", i + 1)
         home = self.home(unit)
         if home is not None and not (topic and self._pronoun_subject(units, i) and self.sense_fits(unit, topic)):
-            if not (topic and said and self._coordinated(units, i) and self.signs[home[0].id].usual
-                    and topic[0].region in self.signs[home[0].id].usual):
+            if not (
+                topic
+                and said
+                and self._coordinated(units, i)
+                and self.signs[home[0].id].usual
+                and topic[0].region in self.signs[home[0].id].usual
+            ):
                 return Place([r for r in topic if r.region == home[1]] or [Ref(home[1], at=i)], "natural home", i + 1)
         if home is None and self.of_bird(units, i) and any(GENERAL in m.regions for m in unit.signs):
             return Place([Ref(GENERAL, at=i)], "said of the bird", i + 1)
@@ -91,7 +117,13 @@ class Placer(Looker):
         if home is not None:
             return Place([Ref(home[1], at=i)], "natural home", i + 1)
         only = {m.regions[0] for m in unit.signs if m.regions}
-        if len(only) == 1 and " " in unit.low and not unit.cues and not unit.low.startswith("like") and all(m.regions for m in unit.signs):
+        if (
+            len(only) == 1
+            and " " in unit.low
+            and not unit.cues
+            and not unit.low.startswith("like")
+            and all(m.regions for m in unit.signs)
+        ):
             region = only.pop()
             limb = self.regions.limb.get(region)
             near = self.ahead(units, i, negated)
@@ -107,8 +139,13 @@ class Placer(Looker):
             unit = units[k]
             if unit.low in SHE_OR_HE or unit.used == "bird":
                 return True
-            if not (unit.low in COPULAS or unit.grade or unit.low in BETWEEN_BIRD_AND_SIGN or unit.signs
-                    or (unit.cues and not unit.hard)):
+            if not (
+                unit.low in COPULAS
+                or unit.grade
+                or unit.low in BETWEEN_BIRD_AND_SIGN
+                or unit.signs
+                or (unit.cues and not unit.hard)
+            ):
                 return False
         return False
 
@@ -144,9 +181,13 @@ class Placer(Looker):
             ahead = self.ahead(units, i, False)
             source = ahead.refs if ahead is not None else topic if topic and self.limb(topic[-1]) == limb else []
             refs = [Ref(sign.home, ref.side, ref.at) for ref in source if self.limb(ref) == limb]
-            if (not refs or ahead is None) and (named := self.regions.read(units, i + 1)) and (
-                (self.limb(named[0][0]) == limb and not self.has_own_predicate(units, named[1]))
-                or (self.limb(named[0][0]) == limb and named[1] < len(units) and units[named[1]].kind == "plus")
+            if (
+                (not refs or ahead is None)
+                and (named := self.regions.read(units, i + 1))
+                and (
+                    (self.limb(named[0][0]) == limb and not self.has_own_predicate(units, named[1]))
+                    or (self.limb(named[0][0]) == limb and named[1] < len(units) and units[named[1]].kind == "plus")
+                )
             ):
                 refs = [Ref(sign.home, ref.side, ref.at) for ref in named[0]]
                 return Place(refs, "natural home", named[1], explicit=True)
@@ -154,11 +195,18 @@ class Placer(Looker):
                 side, _ = self.regions.side_after(units, i + 1)
                 before = units[i - 1].side if i else ""
                 refs = [Ref(sign.home, side or ("both" if before in ("either", "each", "neither") else before), i)]
-            return Place(refs[-1:] if len({r.region + r.side for r in refs}) == 1 else refs, "natural home",
-                         ahead.end if ahead is not None else i + 1, explicit=bool(source))
+            return Place(
+                refs[-1:] if len({r.region + r.side for r in refs}) == 1 else refs,
+                "natural home",
+                ahead.end if ahead is not None else i + 1,
+                explicit=bool(source),
+            )
         ahead = self.ahead(units, i, False)
-        return Place([Ref(sign.home, at=i)], "natural home", i + 1 if ahead is None or sign.home not in
-                     [r.region for r in ahead.refs] else ahead.end)
+        return Place(
+            [Ref(sign.home, at=i)],
+            "natural home",
+            i + 1 if ahead is None or sign.home not in [r.region for r in ahead.refs] else ahead.end,
+        )
 
     def _same_limb(self, topic: list[Ref], refs: list[Ref]) -> bool:
         return any(a.region == b.region or (self.limb(a) and self.limb(a) == self.limb(b)) for a in topic for b in refs)
@@ -170,7 +218,14 @@ class Placer(Looker):
         for unit in units[topic_end:i]:
             if unit.hard or unit.used == "bird" or unit.low in SHE_OR_HE:
                 return False
-            if unit.low in COPULAS or unit.low in DETERMINERS or unit.grade or unit.cues or unit.side or unit.kind == "punct":
+            if (
+                unit.low in COPULAS
+                or unit.low in DETERMINERS
+                or unit.grade
+                or unit.cues
+                or unit.side
+                or unit.kind == "punct"
+            ):
                 continue
             words += 1
         return words <= 5
@@ -178,7 +233,11 @@ class Placer(Looker):
     @staticmethod
     def _on_speaker(units: list[Unit], i: int) -> bool:
         """"no scratch marks on me": not the bird."""
-        return i + 2 < len(units) and units[i + 1].low in ("on", "off") and units[i + 2].low in ("me", "us", "you", "my", "your")
+        return (
+            i + 2 < len(units)
+            and units[i + 1].low in ("on", "off")
+            and units[i + 2].low in ("me", "us", "you", "my", "your")
+        )
 
     @staticmethod
     def _on_bird(units: list[Unit], i: int) -> bool:
@@ -220,5 +279,8 @@ class Placer(Looker):
     @staticmethod
     def _coordinated(units: list[Unit], i: int) -> bool:
         before = unit_at(units, i - 1)
-        return before is not None and (before.low in ("and", "&") or bool(before.grade)) and any(
-            u.signs for u in units[max(0, i - 3) : i])
+        return (
+            before is not None
+            and (before.low in ("and", "&") or bool(before.grade))
+            and any(u.signs for u in units[max(0, i - 3) : i])
+        )

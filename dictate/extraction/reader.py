@@ -114,10 +114,25 @@ class Reader(Topics, Signing, Cueing):
             return i + 1
         if unit.low in PREPOSITIONS and i + 1 < end:
             found = self.regions.read(s.units, i + 1, placed=True)
-            if found is not None and s.topic and s.fresh and s.topic[-1].region in self.regions.small and (
-                (found[0][0].region in self.regions.whole and found[0][0].side and not self.placer.has_own_predicate(s.units, found[1]))
-                or (found[0][0].region in self.regions.whole and i and s.units[i - 1].low in WHICH_ONE
-                and s.topic and s.topic[-1].region in self.regions.several)
+            if (
+                found is not None
+                and s.topic
+                and s.fresh
+                and s.topic[-1].region in self.regions.small
+                and (
+                    (
+                        found[0][0].region in self.regions.whole
+                        and found[0][0].side
+                        and not self.placer.has_own_predicate(s.units, found[1])
+                    )
+                    or (
+                        found[0][0].region in self.regions.whole
+                        and i
+                        and s.units[i - 1].low in WHICH_ONE
+                        and s.topic
+                        and s.topic[-1].region in self.regions.several
+                    )
+                )
             ):
                 return self.take_topic(s, i, [replace(s.topic[-1], side=found[0][0].side)], found[1], fronted=True)
             if i < s.placed_end and found is not None:
@@ -131,8 +146,10 @@ class Reader(Topics, Signing, Cueing):
             side = self.side_only(s, i + 1) if unit.low != "to" else None
             if side:
                 before = unit_at(s.units, i - 1)
-                if s.paired is not None and (before is None or before.hard or before.low in (",", "and", "but")) and (
-                    side[1] < end and not s.units[side[1]].hard
+                if (
+                    s.paired is not None
+                    and (before is None or before.hard or before.low in (",", "and", "but"))
+                    and (side[1] < end and not s.units[side[1]].hard)
                 ):
                     return self.take_topic(s, i, [replace(s.paired, side=side[0], at=i)], side[1], fronted=True)
                 return self.mender.side_back(s, i, *side)
@@ -142,8 +159,15 @@ class Reader(Topics, Signing, Cueing):
             self._comma(s, i)
         elif unit.low in SUBJECTS or unit.low.split(" ")[0] in ("there's", "she's", "he's"):
             self._subject(s, i)
-        elif s.absent is not None and not s.absent.signs and unit.low in COPULAS and i - s.absent.at >= 2 and (
-            s.absent.cue.rule == "not" and not any(u.low in ("true", "say", "that") for u in s.units[s.absent.at : i])
+        elif (
+            s.absent is not None
+            and not s.absent.signs
+            and unit.low in COPULAS
+            and i - s.absent.at >= 2
+            and (
+                s.absent.cue.rule == "not"
+                and not any(u.low in ("true", "say", "that") for u in s.units[s.absent.at : i])
+            )
         ):
             s.absent = None
         elif s.absent is not None and s.absent.signs and (unit.low in ARTICLES or unit.low in COPULAS):

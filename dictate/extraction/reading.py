@@ -15,7 +15,6 @@ __all__ = ["ReaderBase", "fronted_by"]
 LISTING = frozenset("and or nor any , &".split())
 
 
-
 def fronted_by(units: list[Unit], i: int) -> bool:
     """A preposition stands before unit i."""
     return i > 0 and units[i - 1].low in PREPOSITIONS
@@ -49,8 +48,10 @@ class ReaderBase:
         unit = s.units[j]
         if unit.hard or unit.used or unit.muted or not unit.signs or unit.signs[0].id == NORMAL or unit.region:
             return False
-        listed = any(u.low in ("or", "nor", "and") for u in s.units[i : i + 6] if u.kind == "word") or \
-            unit.signs[0].id in self.placer.parasites
+        listed = (
+            any(u.low in ("or", "nor", "and") for u in s.units[i : i + 6] if u.kind == "word")
+            or unit.signs[0].id in self.placer.parasites
+        )
         return listed and not any(u.grade or u.low in ARTICLES for u in s.units[i:j])
 
     def sign(self, s: State, i: int, place: Place | None = None) -> int:

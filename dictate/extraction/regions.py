@@ -53,8 +53,12 @@ class RegionReader:
         refs, end = [first[0]], first[1]
         while placed and end < len(units) and units[end].region and not units[end].side:
             more = self._one(units, end, muted)  # "on his comb wattles or toes"
-            if more is None or more[1] >= len(units) or units[more[1]].low not in ("or", "and") or self._one(
-                units, more[1] + 1, muted) is None:
+            if (
+                more is None
+                or more[1] >= len(units)
+                or units[more[1]].low not in ("or", "and")
+                or self._one(units, more[1] + 1, muted) is None
+            ):
                 break
             refs.append(more[0])
             end = more[1]
@@ -68,12 +72,18 @@ class RegionReader:
             more = self._one(units, start, muted)
             if more is None or more[0].weak:
                 break
-            if joiner == "," and not self._list_goes_on(units, more[1]) and not (
-                placed and (more[1] >= len(units) or units[more[1]].hard or units[more[1]].low in (",", "and"))
+            if (
+                joiner == ","
+                and not self._list_goes_on(units, more[1])
+                and not (
+                    placed and (more[1] >= len(units) or units[more[1]].hard or units[more[1]].low in (",", "and"))
+                )
             ):
                 break
-            if placed and more[1] < len(units) and (
-                units[more[1]].low in COPULAS or (units[more[1]].signs and not units[more[1]].region)
+            if (
+                placed
+                and more[1] < len(units)
+                and (units[more[1]].low in COPULAS or (units[more[1]].signs and not units[more[1]].region))
             ):
                 break
             if joiner == "/" and more[0].region == refs[-1].region:
@@ -103,7 +113,11 @@ class RegionReader:
                     return None  # "on both sides" closes what was said before
                 word = "both" if unit.side in ("each", "either", "neither", "both") else unit.side
                 side = "both" if side and side != word else word
-            elif (side and unit.low in ("and", "&", "+", "or") and j + 1 < size and units[j + 1].side) or unit.low in DETERMINERS or unit.low in ("both", "all", "of"):
+            elif (
+                (side and unit.low in ("and", "&", "+", "or") and j + 1 < size and units[j + 1].side)
+                or unit.low in DETERMINERS
+                or unit.low in ("both", "all", "of")
+            ):
                 pass
             elif unit.low in ADJECTIVES and skipped < 3:
                 skipped += 1
@@ -117,8 +131,14 @@ class RegionReader:
         unit = units[j]
         if side in ("left", "right") and unit.region not in self.paired and unit.region not in self.halves:
             return None  # "none on the right | comb pale"
-        if side in ("left", "right") and unit.plural and unit.region not in self.several and len(unit.low) <= 9 \
-                and unit.region in self.paired and not (j and units[j - 1].low in ADJECTIVES):
+        if (
+            side in ("left", "right")
+            and unit.plural
+            and unit.region not in self.several
+            and len(unit.low) <= 9
+            and unit.region in self.paired
+            and not (j and units[j - 1].low in ADJECTIVES)
+        ):
             return None  # "none on the right | eyes good"
         ref = Ref(unit.region, "", j, unit.weak, unit.plural)
         plural = unit.plural
@@ -131,8 +151,10 @@ class RegionReader:
                 plural = ref.plural
         if end + 1 < size and units[end].low == "of" and not side:
             whole = self._one(units, end + 1, muted)  # "toes of the right foot", "lid of the right eye"
-            if whole is not None and (whole[0].region == ref.region or (
-                self.limb.get(whole[0].region) and self.limb.get(whole[0].region) == self.limb.get(ref.region))):
+            if whole is not None and (
+                whole[0].region == ref.region
+                or (self.limb.get(whole[0].region) and self.limb.get(whole[0].region) == self.limb.get(ref.region))
+            ):
                 side, end = whole[0].side, whole[1]
         if ref.region in self.paired:
             if not side:
@@ -159,19 +181,37 @@ class RegionReader:
             after = unit_at(units, j + 1)
             if j == end and after is not None and after.region and units[j].low in SIDE_WORDS:
                 return "", end
-            if j == end and units[j].low in ("left", "right") and after is not None and after.kind == "word" and not (
-                after.signs or after.grade or after.cues or after.region
-            ) and after.low not in VERB_OR_LINK:
+            if (
+                j == end
+                and units[j].low in ("left", "right")
+                and after is not None
+                and after.kind == "word"
+                and not (after.signs or after.grade or after.cues or after.region)
+                and after.low not in VERB_OR_LINK
+            ):
                 return "", end
-            if after is not None and after.region and j > end and self.limb.get(after.region) and \
-                    self.limb.get(units[end - 1].region) == self.limb[after.region] and after.region in self.whole:
-                return ("both" if units[j].side not in ("left", "right") else units[j].side), j + 2  # pad on the left foot
+            if (
+                after is not None
+                and after.region
+                and j > end
+                and self.limb.get(after.region)
+                and self.limb.get(units[end - 1].region) == self.limb[after.region]
+                and after.region in self.whole
+            ):
+                return (
+                    "both" if units[j].side not in ("left", "right") else units[j].side
+                ), j + 2  # pad on the left foot
             if after is not None and after.region and not units[j].low.endswith("."):
                 return "", end
             side = units[j].side
             stop = j + 1
-            if side in ("left", "right") and stop + 1 < size and units[stop].low in ("and", "&", "+") and \
-                    units[stop + 1].side and not (stop + 2 < size and units[stop + 2].region):
+            if (
+                side in ("left", "right")
+                and stop + 1 < size
+                and units[stop].low in ("and", "&", "+")
+                and units[stop + 1].side
+                and not (stop + 2 < size and units[stop + 2].region)
+            ):
                 return "both", stop + 2
             return ("both" if side in ("each", "either", "neither") else side), stop
         return "", end
@@ -186,8 +226,12 @@ class RegionReader:
                     return True
                 j += 1
                 continue
-            return low in (":", "-", "all", "both") or bool(units[j].signs and units[j].signs[0].id == NORMAL) \
-                or low in ("are", "look", "is", "were") or bool(units[j].cues)
+            return (
+                low in (":", "-", "all", "both")
+                or bool(units[j].signs and units[j].signs[0].id == NORMAL)
+                or low in ("are", "look", "is", "were")
+                or bool(units[j].cues)
+            )
         return False
 
     def _share(self, units: list[Unit], refs: list[Ref]) -> list[Ref]:
@@ -195,8 +239,13 @@ class RegionReader:
         out = [refs[0]]
         for ref in refs[1:]:
             before = out[-1]
-            if ref.region in self.paired and not ref.side and before.side in ("left", "right") and \
-                    self.limb.get(ref.region) and self.limb.get(ref.region) == self.limb.get(before.region):
+            if (
+                ref.region in self.paired
+                and not ref.side
+                and before.side in ("left", "right")
+                and self.limb.get(ref.region)
+                and self.limb.get(ref.region) == self.limb.get(before.region)
+            ):
                 ref = replace(ref, side=before.side)
             out.append(ref)
         return out

@@ -46,7 +46,13 @@ class Repairer:
         mended: set[int] = set()
         for i, token in enumerate(tokens):
             low = token.low
-            if token.kind == "word" and len(low) >= SHORTEST and low not in self.known and low not in self.guarded and low.isalpha():
+            if (
+                token.kind == "word"
+                and len(low) >= SHORTEST
+                and low not in self.known
+                and low not in self.guarded
+                and low.isalpha()
+            ):
                 better = self.best(low)
                 if better:
                     mended.add(i)
@@ -61,7 +67,11 @@ class Repairer:
 
         reach = 1 if len(word) <= 7 else 2
         hits = process.extract(word, self.targets, scorer=DamerauLevenshtein.distance, score_cutoff=reach, limit=4)
-        near = [(distance, target) for target, distance, _ in hits if target[0] == word[0] and abs(len(target) - len(word)) <= reach]
+        near = [
+            (distance, target)
+            for target, distance, _ in hits
+            if target[0] == word[0] and abs(len(target) - len(word)) <= reach
+        ]
         if not near:
             return ""
         near.sort()

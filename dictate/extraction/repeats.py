@@ -33,13 +33,14 @@ class Repeats(Base):
     def ditto(self, s: State, i: int) -> int:
         units, unit = s.units, s.units[i]
         follower = unit_at(units, i + 1)
-        if unit.low in SAME and follower is not None and (
-            follower.low in SAME_OF or follower.number
-        ):
+        if unit.low in SAME and follower is not None and (follower.low in SAME_OF or follower.number):
             return i + 1
         if unit.low in ("same", "the same", "do") and not (
-            follower is None or follower.hard or follower.low in (",", "on", "for", "and", ")") or follower.side or (s.topic
-            and s.fresh)
+            follower is None
+            or follower.hard
+            or follower.low in (",", "on", "for", "and", ")")
+            or follower.side
+            or (s.topic and s.fresh)
         ):
             return 0
         stop, side = i + 1, ""
@@ -60,7 +61,9 @@ class Repeats(Base):
                     stop += 1
             elif k < len(units) and units[k].low == "other":
                 stop = k + 1
-                while stop < len(units) and (units[stop].low in ("side", "one") or units[stop].region in self.regions.paired):
+                while stop < len(units) and (
+                    units[stop].low in ("side", "one") or units[stop].region in self.regions.paired
+                ):
                     stop += 1
         source: list[Hit]
         target = s.topic[-1] if s.topic_open else None
@@ -111,8 +114,11 @@ class Repeats(Base):
         last = s.hits[-1]
         if last.presence != "absent" and last.sign != "normal":
             return False
-        if last.sign == NORMAL and last.ref.side == "both" and refs[0].region == last.ref.region and refs[0].side in (
-            "left", "right"
+        if (
+            last.sign == NORMAL
+            and last.ref.side == "both"
+            and refs[0].region == last.ref.region
+            and refs[0].side in ("left", "right")
         ):
             last.moved(side=opposite(refs[0].side))  # "toes straight bar the left outer"
         between = s.units[last.at + 1 : i]
@@ -120,8 +126,12 @@ class Repeats(Base):
         if cut is None or any(u.signs and not u.region for u in between[cut + 1 :]):
             return False
         follower = unit_at(s.units, stop)
-        if follower is not None and (follower.signs or follower.low in COPULAS or follower.grade or follower.low in
-                                     (":", "which", "that", "where")):
+        if follower is not None and (
+            follower.signs
+            or follower.low in COPULAS
+            or follower.grade
+            or follower.low in (":", "which", "that", "where")
+        ):
             return False
         if last.sign == "normal":
             return False
@@ -131,7 +141,9 @@ class Repeats(Base):
                 region = ref.region
                 if hit.ref.side == "both" and region == hit.ref.region and ref.side in ("left", "right"):
                     hit.moved(side=opposite(ref.side))
-                s.hits.append(hit.copy(replace(ref, at=i), at=i, end=stop, rule="exception", presence="present", cues=[]))
+                s.hits.append(
+                    hit.copy(replace(ref, at=i), at=i, end=stop, rule="exception", presence="present", cues=[])
+                )
         s.settle(refs, stop)
         return True
 
@@ -164,8 +176,13 @@ class Repeats(Base):
         if not s.hits or not (after is None or after.hard or after.low in (")", ",")):
             return False
         last = s.hits[-1]
-        if len(refs) != 1 or last.ref.side or last.ref.region != refs[0].region or not refs[0].side or i - last.at > 6 or any(
-            u.hard for u in s.units[last.at + 1 : i]
+        if (
+            len(refs) != 1
+            or last.ref.side
+            or last.ref.region != refs[0].region
+            or not refs[0].side
+            or i - last.at > 6
+            or any(u.hard for u in s.units[last.at + 1 : i])
         ):
             return False
         for hit in s.last_group:
@@ -182,13 +199,28 @@ class Repeats(Base):
         denied = j + 1 < len(units) and units[j + 1].low in ("n't", "not")
         k = j + 1 + denied
         after = unit_at(units, k)
-        if not (after is None or after.hard or after.low in CLAUSE_ENDS or (denied and (
-            after.region or after.side or after.gap))):
+        if not (
+            after is None
+            or after.hard
+            or after.low in CLAUSE_ENDS
+            or (denied and (after.region or after.side or after.gap))
+        ):
             return False
         last = s.hits[-1]
         if last.sign == NORMAL or i - last.at > 12 or units[j].low == "was":
             return False
-        self.repeat(s, [last], refs, i, k, "said of another", presence="absent" if denied else "present", when="now", grade=0, cues=[])
+        self.repeat(
+            s,
+            [last],
+            refs,
+            i,
+            k,
+            "said of another",
+            presence="absent" if denied else "present",
+            when="now",
+            grade=0,
+            cues=[],
+        )
         s.settle(refs, k)
         return True
 
@@ -246,8 +278,7 @@ class Repeats(Base):
         """"nothing wrong with either eye", "left foot nothing": normal, unless an exception follows."""
         units = s.units
         j = i + 1
-        while j < len(units) and (units[j].low in NOTHING_OF
-                                  and not units[j].region):
+        while j < len(units) and (units[j].low in NOTHING_OF and not units[j].region):
             j += 1
         found = self.regions.read(units, j) if j < len(units) else None
         if found is None and j > i + 1 and j - 1 < len(units):
@@ -256,21 +287,34 @@ class Repeats(Base):
         for n, unit in enumerate(ahead):
             if unit.hard:
                 break
-            but = unit.low == "but" and n + 1 < len(ahead) and any(
-                m.id != NORMAL for u in ahead[n + 1 : n + 3] for m in u.signs)
+            but = (
+                unit.low == "but"
+                and n + 1 < len(ahead)
+                and any(m.id != NORMAL for u in ahead[n + 1 : n + 3] for m in u.signs)
+            )
             if unit.is_cue("exception") or but:
                 if found is not None:
                     s.set_topic(found[0], found[1])
                     return found[1]
                 return i + 1
         last = s.hits[-1] if s.hits else None
-        if last is not None and s.topic_open and i - s.topic_end <= 2 and i - last.at <= 14 and (
-            last.sign != NORMAL and last.presence == "present" and last.ref.region == s.topic[-1].region
-            and last.ref.side != s.topic[-1].side and found is None
+        if (
+            last is not None
+            and s.topic_open
+            and i - s.topic_end <= 2
+            and i - last.at <= 14
+            and (
+                last.sign != NORMAL
+                and last.presence == "present"
+                and last.ref.region == s.topic[-1].region
+                and last.ref.side != s.topic[-1].side
+                and found is None
+            )
         ):
             denial = Cue("nothing", "absent", units[i].span)  # "a discharge on the right; on the left, nothing"
-            s.hits.append(last.copy(
-                s.topic[-1], at=i, end=i + 1, rule="nothing there", presence="absent", grade=0, cues=[denial]))
+            s.hits.append(
+                last.copy(s.topic[-1], at=i, end=i + 1, rule="nothing there", presence="absent", grade=0, cues=[denial])
+            )
             s.said = 1
             return i + 1
         if found is not None and not found[0][0].weak:
@@ -287,7 +331,13 @@ class Repeats(Base):
             s.said = 1
             return i + 1
         follower = unit_at(units, i + 1)
-        if not s.topic and not s.hits and j - i <= 3 and (j >= len(units) or units[j].hard or units[j].gap) and i - s.clause <= 4:
+        if (
+            not s.topic
+            and not s.hits
+            and j - i <= 3
+            and (j >= len(units) or units[j].hard or units[j].gap)
+            and i - s.clause <= 4
+        ):
             s.rest_normal = True  # "Queenie: nowt wrong"
             return i + 1
         if follower is not None and follower.signs and follower.signs[0].id != "normal":
@@ -302,8 +352,13 @@ class Repeats(Base):
         while j < len(units) and (units[j].is_cue("now") or units[j].low in ANY_MORE):
             j += 1
         after = unit_at(units, j)
-        if not (after is None or after.hard or after.low in (",", "and", "but", ";") or (after.gap and not after.signs)
-                or (j > i + 1 and after.low.split("'")[0] in NEW_SUBJECT)):
+        if not (
+            after is None
+            or after.hard
+            or after.low in (",", "and", "but", ";")
+            or (after.gap and not after.signs)
+            or (j > i + 1 and after.low.split("'")[0] in NEW_SUBJECT)
+        ):
             return False
         if before is None or not (before.low in COPULAS or before.low in BARE_AUXILIARIES):
             return False
@@ -315,7 +370,9 @@ class Repeats(Base):
             ref = Ref(home[1], at=i) if home else taught
             if ref is None:
                 return False
-            hit = Hit(ref, home[0].id if home else meaning.id, i, i + 1, "absent", group=s.group, rule="denied", cues=[cue])
+            hit = Hit(
+                ref, home[0].id if home else meaning.id, i, i + 1, "absent", group=s.group, rule="denied", cues=[cue]
+            )
             s.muted_sign = None
             self.add(s, [hit], i)
             return True

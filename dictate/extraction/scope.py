@@ -54,14 +54,18 @@ def mute(units: list[Unit], punctuated: bool) -> None:
 
 def is_teaching(units: list[Unit]) -> bool:
     """True for talk to listeners: cues of teaching come often, or an audience is spoken to."""
-    taught = sum(1 for u in units for cue in u.cues if cue.category == "teaching" or (cue.category == "hypothetical" and cue.rule != "reported"))
+    taught = sum(
+        1
+        for u in units
+        for cue in u.cues
+        if cue.category == "teaching" or (cue.category == "hypothetical" and cue.rule != "reported")
+    )
     spoken_to = sum(1 for u in units if u.is_cue("audience"))
     return (taught >= 3 and 100 * taught >= 3 * len(units)) or (spoken_to >= 1 and taught + spoken_to >= 3)
 
 
 GENERIC = frozenset(
-    "you you'd your you'll birds hens people they them would never someone somebody anyone they'd folk "
-    "keepers".split()
+    "you you'd your you'll birds hens people they them would never someone somebody anyone they'd folk keepers".split()
 )
 AT_HAND = frozenset("her his hers this here i've i'm we've she he she's he's mine these".split())
 
@@ -76,9 +80,13 @@ def _lesson(units: list[Unit], punctuated: bool) -> None:
         inside = units[start:i]
         open_ = [u for u in inside if not u.muted]
         shown = any(u.used in ("bird", "measure") for u in inside) or any(
-            u.low.split(" ")[0] in AT_HAND or any(cue.rule == "back-to-the-bird" for cue in u.cues) for u in open_)
-        generic = any(u.low.split(" ")[0] in GENERIC for u in open_) or (len(inside) > 1 and inside[0].low in ("a", "an") and (
-            bool(inside[1].region or inside[1].signs or inside[1].birds)))
+            u.low.split(" ")[0] in AT_HAND or any(cue.rule == "back-to-the-bird" for cue in u.cues) for u in open_
+        )
+        generic = any(u.low.split(" ")[0] in GENERIC for u in open_) or (
+            len(inside) > 1
+            and inside[0].low in ("a", "an")
+            and (bool(inside[1].region or inside[1].signs or inside[1].birds))
+        )
         if any(u.used == "bird" for u in inside) or (shown and not generic):
             at_hand = True
         elif not at_hand or (generic and not shown):
@@ -92,9 +100,12 @@ def _sentence_ends(units: list[Unit], i: int, start: int, punctuated: bool) -> b
     if punctuated:
         return i > start and units[i - 1].hard
     unit = units[i]
-    return i > start and (unit.gap or unit.used == "bird" or any(
-        cue.rule == "back-to-the-bird" or cue.category in ("teaching", "hypothetical") for cue in unit.cues)
-        or unit.low in ("so", "okay", "now", "then"))
+    return i > start and (
+        unit.gap
+        or unit.used == "bird"
+        or any(cue.rule == "back-to-the-bird" or cue.category in ("teaching", "hypothetical") for cue in unit.cues)
+        or unit.low in ("so", "okay", "now", "then")
+    )
 
 
 def _cued(units: list[Unit], punctuated: bool) -> None:
@@ -136,13 +147,19 @@ def _end(units: list[Unit], i: int, category: str, rule: str, punctuated: bool) 
             return k
         if not punctuated and unit.used == "measure":
             return k
-        if category == "hypothetical" and rule == "reported" and (
-            unit.is_cue("stop") or unit.low in ("so",) or (unit.low == "and" and k + 1 < size
-            and units[k + 1].low in ("she", "he", "it", "they"))
+        if (
+            category == "hypothetical"
+            and rule == "reported"
+            and (
+                unit.is_cue("stop")
+                or unit.low in ("so",)
+                or (unit.low == "and" and k + 1 < size and units[k + 1].low in ("she", "he", "it", "they"))
+            )
         ):
             return k
-        if category in ("other-bird", "aside") and (unit.is_cue("stop") or unit.low in (";", "but") or (
-                punctuated and category == "aside" and unit.low == ",")):
+        if category in ("other-bird", "aside") and (
+            unit.is_cue("stop") or unit.low in (";", "but") or (punctuated and category == "aside" and unit.low == ",")
+        ):
             return k
         if not punctuated and category == "aside" and unit.gap:
             return k
@@ -165,7 +182,13 @@ def _invented(units: list[Unit], i: int) -> int:
         after = unit_at(units, k + 1)
         if after is not None and unit.hard and after.low in ("see", "now", "right", "okay") and k - i > 12:
             return k
-        if after is not None and unit.hard and after.low in ("her", "his") and k + 2 < len(units) and units[k + 2].region:
+        if (
+            after is not None
+            and unit.hard
+            and after.low in ("her", "his")
+            and k + 2 < len(units)
+            and units[k + 2].region
+        ):
             return k
     return min(i + 70, len(units))
 
@@ -206,7 +229,11 @@ def _start(units: list[Unit], i: int, punctuated: bool) -> int:
     limit = 0 if punctuated else i - 6
     while k > max(0, limit):
         before = units[k - 1]
-        if before.hard or before.used in ("bird", "measure", "action") or any(cue.rule == "back-to-the-bird" for cue in before.cues):
+        if (
+            before.hard
+            or before.used in ("bird", "measure", "action")
+            or any(cue.rule == "back-to-the-bird" for cue in before.cues)
+        ):
             break
         if not punctuated and (before.gap or before.low in FRESH_START):
             k -= before.low not in FRESH_START
@@ -242,7 +269,12 @@ def _generalities(units: list[Unit]) -> None:
         head = units[start : min(i, start + 7)]
         if head and head[0].low in ("a", "an") and not any(u.used for u in head):
             region = next((k for k, u in enumerate(head) if u.region or u.birds), None)
-            if region is not None and region + 1 < len(head) and head[region + 1].low in VERBS and not (region + 2 < len(head) and head[region + 2].low in ("on", "in", "there", "missing", "gone")):
+            if (
+                region is not None
+                and region + 1 < len(head)
+                and head[region + 1].low in VERBS
+                and not (region + 2 < len(head) and head[region + 2].low in ("on", "in", "there", "missing", "gone"))
+            ):
                 for u in units[start:i]:
                     u.muted, u.mute_rule = "teaching", "a bird in general"
         start = i + 1
@@ -277,8 +309,13 @@ def _questions(units: list[Unit], punctuated: bool) -> None:
                 commas = [k for k in range(first, i) if units[k].low == ","]
                 tail = units[commas[-1] + 1].low.split(" ")[0] if commas and commas[-1] + 1 < i else ""
                 answered = i + 1 < len(units) and units[i + 1].low in ("yes", "yep", "yeah", "aye")
-                if units[first].low.split(" ")[0] not in QUESTION and units[first].low != "any" and tail not in QUESTION \
-                        and not answered and not any(u.used for u in units[first:i]):
+                if (
+                    units[first].low.split(" ")[0] not in QUESTION
+                    and units[first].low != "any"
+                    and tail not in QUESTION
+                    and not answered
+                    and not any(u.used for u in units[first:i])
+                ):
                     for u in units[first:i]:
                         u.muted, u.mute_rule = "question", "question"
                 if units[first].low.split(" ")[0] in QUESTION:
@@ -289,16 +326,26 @@ def _questions(units: list[Unit], punctuated: bool) -> None:
             start = i + 1
         return
     for i, unit in enumerate(units):
-        if unit.low in ("was", "is") and i + 1 < len(units) and units[i + 1].low in ("that", "it", "there", "this") and (
-            i == 0 or units[i - 1].gap or unit.gap or not (units[i - 1].region or units[i - 1].low in
-                                                         NO_QUESTION_AFTER
-                                                         or units[i - 1].side or units[i - 1].low.endswith("it"))
+        if (
+            unit.low in ("was", "is")
+            and i + 1 < len(units)
+            and units[i + 1].low in ("that", "it", "there", "this")
+            and (
+                i == 0
+                or units[i - 1].gap
+                or unit.gap
+                or not (
+                    units[i - 1].region
+                    or units[i - 1].low in NO_QUESTION_AFTER
+                    or units[i - 1].side
+                    or units[i - 1].low.endswith("it")
+                )
+            )
         ):
             if i and (units[i - 1].signs or units[i - 1].kind == "punct") and unit.low == "was":
                 continue
             for k in range(i, min(i + 6, len(units))):
                 u = units[k]
-                if k > i + 1 and (u.is_cue("returning") or u.low in QUESTION_ENDS or u.gap
-                                  or u.used or u.region):
+                if k > i + 1 and (u.is_cue("returning") or u.low in QUESTION_ENDS or u.gap or u.used or u.region):
                     break
                 u.muted, u.mute_rule = "question", "question"

@@ -39,8 +39,17 @@ class Scorer:
         self.paired = {region.id for region in vocabulary.regions.values() if region.paired}
 
     def exam(
-        self, bird: Bird, hits: list[Hit], measures: list[FoundMeasure], actions: list[FoundAction],
-        rest_normal: bool, units: list[Unit], text: str, words: tuple[HeardWord, ...], span: Span, lesson: bool,
+        self,
+        bird: Bird,
+        hits: list[Hit],
+        measures: list[FoundMeasure],
+        actions: list[FoundAction],
+        rest_normal: bool,
+        units: list[Unit],
+        text: str,
+        words: tuple[HeardWord, ...],
+        span: Span,
+        lesson: bool,
     ) -> Exam:
         findings = tuple(
             self._finding(hit, hits[max(0, n - NEIGHBOURS) : n + NEIGHBOURS], units, text, words, lesson)
@@ -48,7 +57,8 @@ class Scorer:
         )
         questions = tuple(
             Question("side", f"Which {f.region}?", "side", n, ("left", "right", "both"), f.span)
-            for n, f in enumerate(findings) if f.region in self.paired and f.side is None
+            for n, f in enumerate(findings)
+            if f.region in self.paired and f.side is None
         )
         bird_verdict: Verdict = "sure" if bird.known else "ask"
         if not bird.known:
@@ -78,18 +88,37 @@ class Scorer:
         start, end, confidence, listeners = _heard(span, words)
         named += heard_signals(confidence, listeners)
         amounts = penalty_amounts()
-        penalties = tuple(sorted(
-            (Penalty(name, amounts[name]) for name in dict.fromkeys(named) if amounts.get(name)), key=lambda p: -p.amount))
+        penalties = tuple(
+            sorted(
+                (Penalty(name, amounts[name]) for name in dict.fromkeys(named) if amounts.get(name)),
+                key=lambda p: -p.amount,
+            )
+        )
         return Finding(
-            hit.ref.region, hit.sign, side if side in ("left", "right", "both") else None,  # type: ignore[arg-type]
-            "absent" if hit.presence == "absent" else "present", hit.grade or None,
-            "possible" if hit.certainty == "possible" else "sure", "past" if hit.when == "past" else "now",
-            None, span, span.quote(text), hit.rule, tuple(hit.cues), penalties, verdict_of(penalties),
-            start, end, confidence, listeners,
+            hit.ref.region,
+            hit.sign,
+            side if side in ("left", "right", "both") else None,  # type: ignore[arg-type]
+            "absent" if hit.presence == "absent" else "present",
+            hit.grade or None,
+            "possible" if hit.certainty == "possible" else "sure",
+            "past" if hit.when == "past" else "now",
+            None,
+            span,
+            span.quote(text),
+            hit.rule,
+            tuple(hit.cues),
+            penalties,
+            verdict_of(penalties),
+            start,
+            end,
+            confidence,
+            listeners,
         )
 
 
-def _heard(span: Span, words: tuple[HeardWord, ...]) -> tuple[float | None, float | None, float | None, tuple[str, ...]]:
+def _heard(
+    span: Span, words: tuple[HeardWord, ...]
+) -> tuple[float | None, float | None, float | None, tuple[str, ...]]:
     """Seconds, lowest word confidence and listeners of the words under a span."""
     if not words:
         return None, None, None, ()
@@ -99,17 +128,24 @@ def _heard(span: Span, words: tuple[HeardWord, ...]) -> tuple[float | None, floa
     if not under:
         return None, None, None, ()
     sure = [w.word.confidence for w in under if w.word.confidence is not None]
-    return (under[0].word.start, under[-1].word.end, min(sure) if sure else None,
-            tuple(dict.fromkeys(w.listener for w in under)))
+    return (
+        under[0].word.start,
+        under[-1].word.end,
+        min(sure) if sure else None,
+        tuple(dict.fromkeys(w.listener for w in under)),
+    )
 
 
 Proved = TypeVar("Proved", Measurement, Action)
 
 
 def _proved(
-    item: Proved, penalties: tuple[Penalty, ...],
+    item: Proved,
+    penalties: tuple[Penalty, ...],
     heard: tuple[float | None, float | None, float | None, tuple[str, ...]],
 ) -> Proved:
     """The item with its verdict and with what was heard of it."""
     start, end, confidence, listeners = heard
-    return replace(item, verdict=verdict_of(penalties), start=start, end=end, confidence=confidence, listeners=listeners)
+    return replace(
+        item, verdict=verdict_of(penalties), start=start, end=end, confidence=confidence, listeners=listeners
+    )

@@ -26,8 +26,9 @@ GOOD_BEFORE = frozenset(
 SPEAKER_BEFORE = frozenset("i we to i'll we'll you i've".split())  # the speaker acts: "so I cut it"
 YES = frozenset("yep check yup yes n".split())
 PLAIN_GOOD = frozenset(
-    "okay, ok, fine, good, nice, lovely, clear, perfect, all right, alright, clean, excellent, beautiful, "
-    "lively".split(", ")
+    "okay, ok, fine, good, nice, lovely, clear, perfect, all right, alright, clean, excellent, beautiful, lively".split(
+        ", "
+    )
 )
 NO_OR_YES = frozenset("no yes nope yep yeah".split())
 BEFORE_SIDE = frozenset(
@@ -57,17 +58,32 @@ def disambiguate(units: list[Unit]) -> None:
         if unit.side in ("left", "right") and unit.low in ("left", "right"):
             if not _is_side(units, i, before, after):
                 unit.side = ""
-        if unit.region == "back" and unit.low == "back" and (
-            not _is_back(before, after) or (i > 1 and before is not None and before.low == "the" and units[i - 2].low == "at")
+        if (
+            unit.region == "back"
+            and unit.low == "back"
+            and (
+                not _is_back(before, after)
+                or (i > 1 and before is not None and before.low == "the" and units[i - 2].low == "at")
+            )
         ):
             unit.region = ""
-        if unit.signs and before is not None and before.low in SPEAKER_BEFORE and all(
-            m.form.startswith("noun") for m in unit.signs
+        if (
+            unit.signs
+            and before is not None
+            and before.low in SPEAKER_BEFORE
+            and all(m.form.startswith("noun") for m in unit.signs)
         ):
             unit.signs = ()  # "needs cutting, so I cut it"
-        if unit.low in YES and unit.signs and not (
-            before is not None and (before.region or before.side) and not before.weak and not unit.gap
-            and (after is None or after.region or after.side or after.gap or after.kind in ("punct", "newline"))
+        if (
+            unit.low in YES
+            and unit.signs
+            and not (
+                before is not None
+                and (before.region or before.side)
+                and not before.weak
+                and not unit.gap
+                and (after is None or after.region or after.side or after.gap or after.kind in ("punct", "newline"))
+            )
         ):
             unit.signs = ()
         if unit.signs and unit.low in PLAIN_GOOD:
@@ -79,9 +95,15 @@ def _stutters(units: list[Unit]) -> None:
     lows = [u.low for u in units]
     for size in (3, 2):
         for i in range(len(units) - 2 * size + 1):
-            if lows[i] == lows[i + size] and lows[i : i + size] == lows[i + size : i + 2 * size] and all(
-                u.kind == "word" and not u.signs and not u.used for u in units[i : i + size]
-            ) and not any(u.birds and u.region == "" and u.side == "" and u.low not in DETERMINERS for u in units[i : i + size]):
+            if (
+                lows[i] == lows[i + size]
+                and lows[i : i + size] == lows[i + size : i + 2 * size]
+                and all(u.kind == "word" and not u.signs and not u.used for u in units[i : i + size])
+                and not any(
+                    u.birds and u.region == "" and u.side == "" and u.low not in DETERMINERS
+                    for u in units[i : i + size]
+                )
+            ):
                 for u in units[i : i + size]:
                     u.used = "stutter"
 
@@ -108,11 +130,15 @@ def _is_side(units: list[Unit], i: int, before: Unit | None, after: Unit | None)
     if low == "left" and prev in VERB_BEFORE_LEFT:
         return False
     if prev in BEFORE_SIDE:
-        return not (low == "right" and prev in BEFORE_FILLER
-                    and (after is None or not (after.low in COPULAS or after.low in ("one", "side", "'s"))))
+        return not (
+            low == "right"
+            and prev in BEFORE_FILLER
+            and (after is None or not (after.low in COPULAS or after.low in ("one", "side", "'s")))
+        )
     if before is not None and before.region and not before.weak:
-        return after is None or (after.low not in BEGINS_ANEW and not (
-            low == "right" and after.low in SAID_AFTER_FILLER))
+        return after is None or (
+            after.low not in BEGINS_ANEW and not (low == "right" and after.low in SAID_AFTER_FILLER)
+        )
     if before is not None and (before.side or before.is_cue("correction") or before.is_cue("ditto")):
         return True
     if after is not None and after.low in COPULAS and (low == "left" or not units[i].gap):
@@ -124,13 +150,21 @@ def _is_side(units: list[Unit], i: int, before: Unit | None, after: Unit | None)
     for j in range(i + 1, min(i + 4, len(units))):  # left upper eyelid, right big toe
         other = units[j]
         if other.region:
-            return all(units[k].kind == "word" and (units[k].signs or units[k].grade or not units[k].cues)
-                       and units[k].low not in NOT_IN_A_PHRASE
-                       for k in range(i + 1, j))
+            return all(
+                units[k].kind == "word"
+                and (units[k].signs or units[k].grade or not units[k].cues)
+                and units[k].low not in NOT_IN_A_PHRASE
+                for k in range(i + 1, j)
+            )
         if other.kind != "word":
             break
-    if low == "right" and before is not None and before.kind == "punct" and after is not None and after.signs and any(
-        u.low == "left" for u in units[max(0, i - 9) : i]
+    if (
+        low == "right"
+        and before is not None
+        and before.kind == "punct"
+        and after is not None
+        and after.signs
+        and any(u.low == "left" for u in units[max(0, i - 9) : i])
     ):
         return True
     if after is not None and after.signs and before is not None and (before.kind == "punct" or before.signs):
@@ -145,8 +179,9 @@ def _is_back(before: Unit | None, after: Unit | None) -> bool:
         return before is not None and before.low in POSSESSIVE
     if before is not None and (before.low in POSSESSIVE or before.low in BEFORE_BACK):
         return True
-    if after is not None and (after.signs or after.grade or after.low in COPULAS or after.low in (":", "-", "and")
-                              or after.side):
+    if after is not None and (
+        after.signs or after.grade or after.low in COPULAS or after.low in (":", "-", "and") or after.side
+    ):
         return True
     return before is None or before.kind in ("punct", "newline") or bool(before.signs or before.region)
 
@@ -156,12 +191,20 @@ def _plain_good(units: list[Unit], i: int, before: Unit | None, after: Unit | No
     unit = units[i]
     if before is None or unit.gap or before.hard:
         attributive = after is not None and (after.region or after.side) and unit.low not in OKAY
-        if not (attributive or (before is not None and before.hard and after is not None and after.hard
-                                and unit.low not in OPENERS)):
+        if not (
+            attributive
+            or (before is not None and before.hard and after is not None and after.hard and unit.low not in OPENERS)
+        ):
             unit.signs = ()
         return
     discourse = unit.low in OKAY
-    if before.region or before.side or before.low in COPULAS or before.low in GOOD_BEFORE or (before.grade and not discourse):
+    if (
+        before.region
+        or before.side
+        or before.low in COPULAS
+        or before.low in GOOD_BEFORE
+        or (before.grade and not discourse)
+    ):
         if before.low == "right" and not before.side:
             unit.signs = ()
         return

@@ -57,7 +57,10 @@ def signals(hit: Hit, hits: list[Hit], units: list[Unit], paired: set[str], less
     if hit.certainty == "possible":
         out.append("said with doubt")
     if hit.presence == "absent":
-        far = min((at - k for k in range(at, max(-1, at - 13), -1) if any(c.span == units[k].span for c in hit.cues)), default=9)
+        far = min(
+            (at - k for k in range(at, max(-1, at - 13), -1) if any(c.span == units[k].span for c in hit.cues)),
+            default=9,
+        )
         out.append("absent, cue near" if far <= 2 else "absent, cue far")
     if hit.ref.region in paired and not hit.ref.side:
         out.append("side not said")
@@ -99,16 +102,26 @@ def signals(hit: Hit, hits: list[Hit], units: list[Unit], paired: set[str], less
     return out
 
 
-_RULES = {
-    "region before": "", "": "",
-}
+_RULES = {"region before": "", "": ""}
 
 
 def _strange(unit: Unit) -> bool:
     """A word that no entry knows and that is no small word of English."""
     return unit.kind == "word" and not (
-        unit.region or unit.signs or unit.grade or unit.side or unit.cues or unit.used or unit.birds or unit.measures
-        or unit.delay or unit.action or unit.unit or unit.low in COPULAS or unit.low in DETERMINERS or len(unit.low) <= 3
+        unit.region
+        or unit.signs
+        or unit.grade
+        or unit.side
+        or unit.cues
+        or unit.used
+        or unit.birds
+        or unit.measures
+        or unit.delay
+        or unit.action
+        or unit.unit
+        or unit.low in COPULAS
+        or unit.low in DETERMINERS
+        or len(unit.low) <= 3
     )
 
 

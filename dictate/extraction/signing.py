@@ -21,7 +21,12 @@ class Signing(ReaderBase):
         units, unit = s.units, s.units[i]
         place = place or self.placer.place(units, i, s.topic, s.fresh, s.topic_end, s.absent is not None, s.said)
         if place is None:
-            if unit.signs[0].id == NORMAL and not s.hits and i and any(u.used == "bird" for u in units[max(0, i - 5) : i]):
+            if (
+                unit.signs[0].id == NORMAL
+                and not s.hits
+                and i
+                and any(u.used == "bird" for u in units[max(0, i - 5) : i])
+            ):
                 s.rest_normal = s.absent is None
             else:
                 s.pending = i
@@ -30,16 +35,22 @@ class Signing(ReaderBase):
         refs = place.refs
         meaning = self.placer.sense(unit, refs[-1].region)
         feathered = next((m for m in unit.signs if PLUMAGE in m.regions), None)
-        if feathered is not None and refs[-1].region != PLUMAGE and any(
-            u.region == PLUMAGE and u.weak for u in units[max(0, i - 5) : i]
+        if (
+            feathered is not None
+            and refs[-1].region != PLUMAGE
+            and any(u.region == PLUMAGE and u.weak for u in units[max(0, i - 5) : i])
         ):
             meaning = feathered  # "the feathers round it are missing"
         if meaning is None:
             meaning = unit.signs[0]
             if meaning.regions and refs[-1].region not in meaning.regions:
                 return i + 1
-        if meaning.id == NORMAL and not meaning.regions and place.rule == "region carried" and s.absent is None and (
-            self.placer.of_bird(units, i) and units[i - 1].low in BE_BEFORE
+        if (
+            meaning.id == NORMAL
+            and not meaning.regions
+            and place.rule == "region carried"
+            and s.absent is None
+            and (self.placer.of_bird(units, i) and units[i - 1].low in BE_BEFORE)
         ):
             s.rest_normal = True  # "otherwise he's fine"
             return i + 1
@@ -55,7 +66,13 @@ class Signing(ReaderBase):
             s.absent = None
         if s.absent is not None and self._absence_over(s, i, meaning.id, place.rule):
             s.absent = None
-        if meaning.id == NORMAL and meaning.regions and s.hits and s.hits[-1].at == i - 1 and s.hits[-1].sign != "normal":
+        if (
+            meaning.id == NORMAL
+            and meaning.regions
+            and s.hits
+            and s.hits[-1].at == i - 1
+            and s.hits[-1].sign != "normal"
+        ):
             return i + 1  # "broken off short"
         if place.rule == "region carried" and self._already_said(s, i, meaning.id):
             return i + 1
@@ -95,13 +112,23 @@ class Signing(ReaderBase):
     def denies_before(self, s: State, i: int) -> bool:
         """nil, none: said behind a sign and before a pause they deny what stands before them."""
         unit = s.units[i]
-        if not any(cue.direction == "backward" and cue.category == "absent" for cue in unit.cues) or not s.hits or not (
-            s.hits[-1].at == i - 1 or (s.hits[-1].at == i - 2 and s.units[i - 1].low in (":", "-", "–"))
+        if (
+            not any(cue.direction == "backward" and cue.category == "absent" for cue in unit.cues)
+            or not s.hits
+            or not (s.hits[-1].at == i - 1 or (s.hits[-1].at == i - 2 and s.units[i - 1].low in (":", "-", "–")))
         ):
             return False
         after = unit_at(s.units, i + 1)
-        return after is None or after.hard or after.gap or after.low in DENIAL_ENDS or (unit.low == "nil" and bool(
-            (after.signs and i + 2 < len(s.units) and s.units[i + 2].low == "nil") or after.region))
+        return (
+            after is None
+            or after.hard
+            or after.gap
+            or after.low in DENIAL_ENDS
+            or (
+                unit.low == "nil"
+                and bool((after.signs and i + 2 < len(s.units) and s.units[i + 2].low == "nil") or after.region)
+            )
+        )
 
     @staticmethod
     def _already_said(s: State, i: int, sign: str) -> bool:
@@ -172,7 +199,12 @@ class Signing(ReaderBase):
         if after is not None and after.low in ("of", "a", "an") and i + 2 < len(s.units):
             after = s.units[i + 2]
         ahead = after is not None and not after.used and any(m.id != NORMAL for m in after.signs)
-        near = s.hits and i - s.hits[-1].end <= 2 and s.hits[-1].sign != NORMAL and not (before is not None and before.hard)
+        near = (
+            s.hits
+            and i - s.hits[-1].end <= 2
+            and s.hits[-1].sign != NORMAL
+            and not (before is not None and before.hard)
+        )
         if after is not None and after.low in ("on", "in") and self.mender.grade_at_side(s, i, unit.grade):
             return
         if before is not None and before.low in ("not", "n't"):

@@ -27,16 +27,31 @@ class Topics(ReaderBase):
         found = self.regions.read(units, i) or self._other(s, i)
         if found is not None:
             refs, stop = found
-            opening = (i == 0 or units[i - 1].hard or units[i - 1].used == "bird") and stop < len(units) and (
-                units[stop].signs or units[stop].low in COPULAS or units[stop].low == ":")
+            opening = (
+                (i == 0 or units[i - 1].hard or units[i - 1].used == "bird")
+                and stop < len(units)
+                and (units[stop].signs or units[stop].low in COPULAS or units[stop].low == ":")
+            )
             under = i > 1 and units[i - 1].low in ("that", "it") and units[i - 2].low in PREPOSITIONS
-            if stop < len(units) and refs[0].weak and not under and not fronted_by(units, i) and not (
-                s.topic_open and i - s.topic_end <= 1
+            if (
+                stop < len(units)
+                and refs[0].weak
+                and not under
+                and not fronted_by(units, i)
+                and not (s.topic_open and i - s.topic_end <= 1)
             ):
                 follow = units[stop + 1] if units[stop].low in COPULAS and stop + 1 < len(units) else units[stop]
-                opening = opening or any(refs[0].region in m.regions for m in follow.signs) or (
-                    units[stop].low in ("is", "are", "'s") and bool(follow.signs))
-            if refs[0].weak and not opening and (s.topic or self._weak_only(units, refs[0].at, stop)) and not units[i].side:
+                opening = (
+                    opening
+                    or any(refs[0].region in m.regions for m in follow.signs)
+                    or (units[stop].low in ("is", "are", "'s") and bool(follow.signs))
+                )
+            if (
+                refs[0].weak
+                and not opening
+                and (s.topic or self._weak_only(units, refs[0].at, stop))
+                and not units[i].side
+            ):
                 return 0 if units[i].region == "" or units[i].signs else i + 1
             return self.take_topic(s, i, refs, stop, fronted=False)
         side = self.side_only(s, i)
@@ -47,8 +62,23 @@ class Topics(ReaderBase):
             word, stop = side
             after = unit_at(units, stop)
             comma = after is not None and after.low == "," and stop + 1 < len(units) and bool(units[stop + 1].signs)
-            if comma or (after is not None and (after.low in COPULAS or after.low in ("does", "do", "did") or after.number or after.signs or after.grade or after.cues or after.low in
-                                      AFTER_SIDE or after.used == "measure")) or after is None:
+            if (
+                comma
+                or (
+                    after is not None
+                    and (
+                        after.low in COPULAS
+                        or after.low in ("does", "do", "did")
+                        or after.number
+                        or after.signs
+                        or after.grade
+                        or after.cues
+                        or after.low in AFTER_SIDE
+                        or after.used == "measure"
+                    )
+                )
+                or after is None
+            ):
                 ref = s.topic[-1] if s.topic and s.topic[-1].region in self.regions.paired else s.paired
                 if after is None or after.hard or (after.low == "too"):
                     return self.mender.side_back(s, i, word, stop)
@@ -63,14 +93,28 @@ class Topics(ReaderBase):
         """"Left side first", "Now the right:": the side of all that follows."""
         units = s.units
         before = unit_at(units, i - 1)
-        if (before is None or before.hard) and stop + 1 < len(units) and units[stop].low == ":" and units[stop + 1].region:
+        if (
+            (before is None or before.hard)
+            and stop + 1 < len(units)
+            and units[stop].low == ":"
+            and units[stop + 1].region
+        ):
             return not (units[stop + 1].region in self.regions.small and s.hits)
         opening = before is None or before.hard or before.low in ("now", "to", "then", ",") or before.used == "bird"
         after = unit_at(units, stop)
         said = any("side" in u.low for u in units[i:stop])
-        return opening and after is not None and (
-            (after.low == ":" and (not s.topic or not s.fresh) and (said or (before is not None and before.low in ("now", "to", "then"))))
-            or (said and after.low in ("first", "next", "now", ":")))
+        return (
+            opening
+            and after is not None
+            and (
+                (
+                    after.low == ":"
+                    and (not s.topic or not s.fresh)
+                    and (said or (before is not None and before.low in ("now", "to", "then")))
+                )
+                or (said and after.low in ("first", "next", "now", ":"))
+            )
+        )
 
     @staticmethod
     def _weak_only(units: list[Unit], at: int, stop: int) -> bool:
@@ -96,9 +140,13 @@ class Topics(ReaderBase):
         if j >= size or units[j].used or units[j].muted:
             return None
         word, stop = units[j].side, j + 1
-        if not word and units[j].low == "other" and s.paired is not None and not (
-            stop < size and units[stop].region and units[stop].region != s.paired.region
-        ) and j > i:
+        if (
+            not word
+            and units[j].low == "other"
+            and s.paired is not None
+            and not (stop < size and units[stop].region and units[stop].region != s.paired.region)
+            and j > i
+        ):
             last = s.paired.side
             word = {"left": "right", "right": "left"}.get(last, "")
             if not word:
@@ -116,19 +164,43 @@ class Topics(ReaderBase):
         refs = [self.lend_side(s, ref, i) for ref in refs]
         s.fronted, was_fronted = fronted, s.fronted
         neither = any(u.side == "neither" for u in units[i:stop])
-        determined = units[i].low in DETERMINERS or s.determined or (stop < len(units) and units[stop].low in ("'s", "is"))
+        determined = (
+            units[i].low in DETERMINERS or s.determined or (stop < len(units) and units[stop].low in ("'s", "is"))
+        )
         s.determined = units[i].low in DETERMINERS
-        adjacent = not determined and s.fresh and s.topic and s.topic_end == i and s.said == 0 and not any(r.weak for r in s.topic)
-        if adjacent and not fronted and not was_fronted and refs[0].region not in [r.region for r in s.topic] and not self._same_limb(s, refs):
+        adjacent = (
+            not determined
+            and s.fresh
+            and s.topic
+            and s.topic_end == i
+            and s.said == 0
+            and not any(r.weak for r in s.topic)
+        )
+        if (
+            adjacent
+            and not fronted
+            and not was_fronted
+            and refs[0].region not in [r.region for r in s.topic]
+            and not self._same_limb(s, refs)
+        ):
             refs = s.topic + refs  # "eyes nares mouth all fine"
         if s.fix and s.fix[0] >= s.clause - 14:
             done = self.mender.correct_place(s, i, refs, stop)
             if done:
                 return done
         after = unit_at(units, stop)
-        if s.pending >= 0 and i - s.pending <= 4 and (
-            after is None or after.hard or after.kind == "plus" or after.low in (",", ")") or units[i - 1].low == ":"
-        ) and not any(u.hard for u in units[s.pending : i]):
+        if (
+            s.pending >= 0
+            and i - s.pending <= 4
+            and (
+                after is None
+                or after.hard
+                or after.kind == "plus"
+                or after.low in (",", ")")
+                or units[i - 1].low == ":"
+            )
+            and not any(u.hard for u in units[s.pending : i])
+        ):
             waiting, s.pending = s.pending, -1
             s.set_topic(refs, stop)
             units[waiting].notes.clear()
@@ -167,18 +239,34 @@ class Topics(ReaderBase):
     def _same_limb(self, s: State, refs: list[Ref]) -> bool:
         limb = self.regions.limb
         old, new = s.topic[-1].side, refs[0].side
-        return bool(limb.get(refs[0].region)) and limb.get(refs[0].region) == limb.get(s.topic[-1].region) and (
-            (old in ("left", "right")) != (new in ("left", "right")) or old == new in ("left", "right"))
+        return (
+            bool(limb.get(refs[0].region))
+            and limb.get(refs[0].region) == limb.get(s.topic[-1].region)
+            and ((old in ("left", "right")) != (new in ("left", "right")) or old == new in ("left", "right"))
+        )
 
     def lend_side(self, s: State, ref: Ref, i: int) -> Ref:
         """"the pad" of the left foot just spoken of, "the third eyelid" of the right eye."""
         last = s.paired
         limb = self.regions.limb
-        if ref.plural and last is not None and last in s.topic and s.fresh and s.topic_end == i and ref.region != last.region \
-                and last.side in ("left", "right") and limb.get(ref.region) == limb.get(last.region) != "":
+        if (
+            ref.plural
+            and last is not None
+            and last in s.topic
+            and s.fresh
+            and s.topic_end == i
+            and ref.region != last.region
+            and last.side in ("left", "right")
+            and limb.get(ref.region) == limb.get(last.region) != ""
+        ):
             return replace(ref, side=last.side)  # "left foot toes"
-        if ref.plural and last is not None and last in s.topic and ref.region == last.region and last.side in ("left", "right") and (
-            s.units[ref.at].low not in self.regions.regions[ref.region].plural[:1]
+        if (
+            ref.plural
+            and last is not None
+            and last in s.topic
+            and ref.region == last.region
+            and last.side in ("left", "right")
+            and (s.units[ref.at].low not in self.regions.regions[ref.region].plural[:1])
         ):
             return replace(ref, side=last.side)  # the lids of the left eye
         if not ref.side and s.context and ref.region in self.regions.paired and not ref.plural:
@@ -189,5 +277,11 @@ class Topics(ReaderBase):
             return ref
         same = last.region == ref.region or (limb.get(ref.region) and limb.get(ref.region) == limb.get(last.region))
         led = s.units[ref.at - 1].low if ref.at else ""
-        definite = last.region == ref.region or led in DETERMINERS or s.units[i].low in DETERMINERS or s.units[i].low in ("on", "in", "that") or s.topic_end >= i - 1
+        definite = (
+            last.region == ref.region
+            or led in DETERMINERS
+            or s.units[i].low in DETERMINERS
+            or s.units[i].low in ("on", "in", "that")
+            or s.topic_end >= i - 1
+        )
         return replace(ref, side=last.side) if same and definite else ref

@@ -78,8 +78,12 @@ class UnitMaker:
         self, tokens: Sequence[Token], words: list[str], start: int, end: int, senses: tuple[Meaning, ...]
     ) -> Unit:
         unit = Unit(
-            start, end, " ".join(words[start:end]), Span(tokens[start].start, tokens[end - 1].end),
-            tokens[start].kind if end - start == 1 else "word", tokens[start].gap,
+            start,
+            end,
+            " ".join(words[start:end]),
+            Span(tokens[start].start, tokens[end - 1].end),
+            tokens[start].kind if end - start == 1 else "word",
+            tokens[start].gap,
         )
         if "'" in unit.low:  # words as people spell them: she's, isn't
             unit.low = unit.low.replace(" '", "'").replace(" n't", "n't")
@@ -122,8 +126,12 @@ class UnitMaker:
         out: list[Unit] = []
         for unit in units:
             low = unit.low
-            if unit.kind == "word" and low[0] in "lr" and 1 < len(low) <= 5 and low[1:] in self.glued and not (
-                unit.region or unit.signs or unit.side or unit.cues or unit.measures
+            if (
+                unit.kind == "word"
+                and low[0] in "lr"
+                and 1 < len(low) <= 5
+                and low[1:] in self.glued
+                and not (unit.region or unit.signs or unit.side or unit.cues or unit.measures)
             ):
                 cut = unit.span.start + 1
                 side = Unit(unit.start, unit.start, low[0], Span(unit.span.start, cut), gap=unit.gap)
