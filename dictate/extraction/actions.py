@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 
 from dictate.extraction.delays import DelayReader, says_again
+from dictate.extraction.groups import of_all
 from dictate.extraction.objects import object_end
 from dictate.extraction.units import Unit, unit_at
 from dictate.model import Action, Penalty
@@ -29,14 +30,10 @@ SPEECH = frozenset(["said", "says", "told", "gave", "reckons", "reckoned", "thin
 FROM = frozenset(["from", "by", "like", "as", "once", "if", "what", "when", "is that", "that", "the", "a", "my", "our",
                   "at", "or",
                   "who's", "no", "until", "till", "said"])
-NOT_HERS = frozenset(["my", "hands", "hand", "your", "yourself", "myself", "boots", "our", "thumb", "list", "book",
+NOT_HERS = frozenset(["my", "hands", "hand", "your", "yourself", "myself", "boots", "our", "you", "thumb", "list", "book",
                       "day", "bucket",
                       "sheet", "water bowl", "drinker", "drinkers", "feeder"])
 CARE = frozenset(["clean", "dress", "treat"])  # done together, at the same times
-SUBJECT_WORDS = frozenset(["were", "have been", "been", "are", "of them", "birds", "three", "four", "get", "got", "of",
-                           "on", "go", "to",
-                           "going", "getting", "will", "be", "being", "have", "had", "need", "for", "into", "in", ":",
-                           "now", "the"])
 STOPS = frozenset(["but", "so", ",", "/", ";", "-", "then"])
 
 
@@ -89,7 +86,7 @@ class ActionFinder:
             self._put(units, out, FoundAction(i, end, Action(
                 kind, days, None, unit.span, "", rule,
                 () if known or days is None else (Penalty("delay from context", 0.1),)), birds,
-                (rule == "again" and out[-1].joint) or _joint(units, i) or self._of_all(units, i, end) or bool(
+                (rule == "again" and out[-1].joint) or of_all(units, i, end) or bool(
                     out and out[-1].joint and [u.low for u in units[out[-1].end : i]] in (["and"], ["&"], [","]))),
                     text)
             second = self.delays.once_more(units, end) if kind in CARE else None
@@ -100,15 +97,6 @@ class ActionFinder:
                 u.used = u.used or "action"
             i = max(end, i + 1)
         return out
-
-    def _of_all(self, units: list[Unit], i: int, end: int) -> bool:
-        """"dust them all", "all three go into quarantine": words for several birds in the clause."""
-        for unit in [*reversed(units[max(0, i - 4) : i]), *units[i : end + 3]]:
-            if unit.hard:
-                return False
-            if unit.low in ("everyone", "everybody") or (" " in unit.low and any(m.id == "group" for m in unit.birds)):
-                return True
-        return False
 
     def _put(self, units: list[Unit], out: list[FoundAction], new: FoundAction, text: str) -> None:
         """Add the action, or join it to the last one where both are one."""
@@ -211,6 +199,12 @@ class ActionFinder:
         after = unit_at(units, i + 1)
         if after is not None and after.low == "'s" and i + 2 < len(units) and units[i + 2].low.endswith("ing"):
             return True
+        if after is not None and after.low in ("can", "will", "to", "'ll", "coming", "visiting"):
+            return True
+        if before is not None and before.low == "'s" and any(
+            u.low in ("rung", "rang", "ring", "call", "called", "phoned", "phone", "ringing") for u in units[max(0, i - 4) : i]
+        ):
+            return True  # "I've rung Meg's vet"
         if after is not None and (after.low in SPEECH or after.low == "?"):
             return False
         if before is not None and before.low in FROM and not before.hard:
@@ -244,6 +238,8 @@ class ActionFinder:
             unit = back[k]
             if unit.hard or unit.used or unit.low in ("/", ";") or (unit.low in STOPS and k < len(back) - 1):
                 break
+            if unit.low == "going" and k and back[k - 1].low in ("was", "were") and k >= len(back) - 3:
+                return True  # "I was going to clip it, but …"
             if unit.low in ("off", "don't", "n't") and k >= len(back) - (2 if unit.low == "off" else 4):
                 return True
             if unit.low in ("shall", "should", "stop", "stopping") and k >= len(back) - 2:
@@ -277,11 +273,16 @@ class ActionFinder:
             if unit.action or unit.signs or (unit.region and unit.low != "vet") or unit.low in ("then", "so", "now",
                 "okay", "and"):
                 break
+        done = units[i].low.partition(" ")[0].endswith("ed")
         for k in range(i - 1, max(-1, i - 10), -1):
             unit = units[k]
             if unit.low == "should" and (k == 0 or units[k - 1].hard or units[k - 1].low in ("and", "but", ",")):
                 return k + 1 < i and units[k + 1].low in ("it", "she", "he", "they", "that", "things", "the", "any")
-            if unit.hard or unit.used:
+            if unit.is_cue("condition") and unit.low.startswith("if ") and not done:
+                return True
+            if unit.low in ("if", "unless") and not done and units[i - 1].low in ("i'll", "'ll", "will", "we'll", "shall", "would"):
+                return k + 1 < i and units[k + 1].low not in ("you", "i", "anything")
+            if unit.hard or unit.used or unit.low in ("but", "so"):
                 break
         return False
 
@@ -380,13 +381,3 @@ def _dated(units: list[Unit], i: int, stop: int) -> bool:
     k -= units[k - 1].low == "/"
     number = units[k - 1].number
     return number is not None and number.value <= 31 and units[k - 2].low not in ("x", "for", "×", "-", ",")
-
-
-def _joint(units: list[Unit], i: int) -> bool:
-    """"Both soaked", "all three dusted": the birds together are the subject."""
-    k = i - 1
-    while k >= 0 and units[k].low in SUBJECT_WORDS:
-        k -= 1
-    if k < 0 or units[k].low.split(" ")[0] not in ("both", "all") or units[k].region:
-        return False
-    return k == 0 or units[k - 1].hard or units[k - 1].low in ("so", "and", ",", "-", "then")

@@ -102,7 +102,7 @@ class AgeReader:
     def _of_a_bird(self, units: list[Unit], start: int, stop: int, weeks: float) -> bool:
         """Does the length of time stand where an age stands?"""
         before = unit_at(units, start - 1)
-        near = units[max(0, start - 5) : start]
+        near = units[max(0, start - 9) : start]
         if before is None or (before.hard and not any(u.used == "bird" or self._kind_of_bird(u) for u in near)):
             return any(u.birds and any(self.roles[m.id] == "sex" for m in u.birds) for u in units[stop : stop + 2])
         if before.low in BEFORE_DELAY or before.is_cue("past") or before.action or weeks < 1.0:

@@ -180,6 +180,9 @@ class BandReader:
         opening = before is None or before.hard or before.low in (",", "-", ":", "&", "and", "is", "'s", "to", "+", "(")
         if worded or any(u.used == "bird" and u.low == single for u in units[max(0, i - 200) : i]):
             return True  # the letter has begun a band before
+        third = unit_at(units, i + 2)
+        if text[unit.span.start].isupper() and between == "" and third is not None and self.role(third, "sex"):
+            return True
         if single in SIDE_LETTERS:
             return between == "-" or (opening and between == ""
                                       and (before is None or before.low not in (",", "-", "&")))

@@ -109,8 +109,9 @@ class BirdFinder:
                 continue
             if unit.number and not unit.number.bare_one and self.bands.is_digits(units, k, False):
                 numbers.append(Mention(k, k + 1, band=digits_of(unit)))
-            elif cased and self.names.possible(units, k, text,
-                                               cased) and self.names.wordless(unit) and after.low != ",":
+            elif cased and after.low != "," and self.names.possible(units, k, text, cased) and self.names.wordless(unit) and (
+                after.low != "." or self.names.given(unit) or (len(unit.low) > 3 and not unit.low.endswith(("ed", "ing")))
+            ):
                 names.append(Mention(k, k + 1, name=_written(unit, text)))
         found = numbers if len(numbers) > 1 or (numbers and numbers[0].at <= 3) else names
         for mention in found:
@@ -230,6 +231,8 @@ class BirdFinder:
             if digits and not (after is not None and (after.unit or after.signs or after.measures)
                                and after.span.start - units[end - 1].span.end <= 1):
                 return Mention(j, end, band=digits)
+        if self.names.described(units, j, text, cased):
+            return Mention(j, j + 1, name=_written(units[j], text))
         named = self.names.fresh(units, j, text, cased) or self.names.subject(units, j, text, cased)
         if named and (cased or self.names.stands(units, j)):
             return Mention(j, j + 1, name=_written(units[j], text))
@@ -252,6 +255,8 @@ class BirdFinder:
             return None
         line = i == 0 or units[i - 1].kind == "newline"
         if line and unit.low.isdigit() and self._heads_list(units, i):
+            return Mention(i, i + 1, band=digits_of(unit))
+        if line and unit.low.isdigit() and after.low == "|":
             return Mention(i, i + 1, band=digits_of(unit))
         if line and unit.low.isdigit() and ((after.low in ("-", ":") and not (follow is not None and follow.number))
                                             or self._role(after, "sex")):
@@ -321,7 +326,7 @@ class BirdFinder:
                 more.append(Mention(i, i + 1, name=_written(unit, text), denied=_denied(units, i), once=True))
             elif unit.number and numbers and digits_of(unit) in numbers and not unit.number.bare_one:
                 after = unit_at(units, i + 1)
-                if (after is not None and after.low == "'s") or (i and units[i - 1].hard and unit.low.isdigit()
+                if (i and units[i - 1].action and not (after is not None and ((after.unit and after.low != "in") or after.delay or after.signs))) or (after is not None and after.low == "'s") or (i and units[i - 1].hard and unit.low.isdigit()
                                                                  and after is not None
                                                              and after.kind == "word" and not (after.unit or after.delay
                                                                                               or after.signs)):

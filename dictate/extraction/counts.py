@@ -79,6 +79,8 @@ class CountReader:
         if after is None or after.used or number is None:
             return None
         counted = self.counted(after)
+        if number.bare_one and i and units[i - 1].side:
+            return None  # "the right one"
         if counted and not (number.bare_one and after.low.endswith("s") and counted != "lice"):
             return start, end, count_of(base, counted)
         if after.low in self.comb_words and not self._lost(units, start):

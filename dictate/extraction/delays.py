@@ -147,7 +147,7 @@ class DelayReader:
         """"in five days, no, seven": the last one counts; its unit may be left out."""
         k, corrected = stop, False
         while k < len(units) and k < stop + 4 and not (units[k].number or units[k].delay):
-            if units[k].hard and not corrected:
+            if units[k].hard and units[k].low != ";" and not corrected:
                 return days, stop
             corrected = corrected or units[k].is_cue("correction") or units[k].low == "no"
             k += 1

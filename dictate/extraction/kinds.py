@@ -97,7 +97,7 @@ class KindReader:
         value, scheme = base.value, None
         after = unit_at(units, end)
         if measure.quantity == "score":
-            if first and units[first - 1].low in ("a", "any", "every"):
+            if (first and units[first - 1].low in ("a", "any", "every")) or (after is not None and after.low == "would"):
                 return None  # "a score of two is …" speaks of scores, not of a bird
             words = [u.low for u in units[end : end + 3]]
             if words[:2] == ["out", "of"] and len(words) > 2 and units[end + 2].number:

@@ -93,7 +93,8 @@ class MeasureFinder:
         number = units[i].number
         assert number is not None
         value, low, high, end = number.value, None, None, i + 1
-        if end + 1 < len(units) and units[end].low in ("to", "or", "-") and units[end + 1].number:
+        joins = ("to", "or", "-", "and") if i and units[i - 1].low == "between" else ("to", "or", "-")
+        if end + 1 < len(units) and units[end].low in joins and units[end + 1].number:
             other = units[end + 1].number
             if other and other.value > value and (units[end].low != "or" or other.value <= value * 2 + 1):
                 low, high, value, end = value, other.value, (value + other.value) / 2, end + 2
@@ -130,6 +131,8 @@ class MeasureFinder:
         if after.low in NOT_UNIT_APART:
             tight = after.span.start == units[end - 1].span.end or after.span.start - units[end - 1].span.end <= 1
             follow = unit_at(units, end + 1)
+            if after.low == "in" and follow is not None and follow.number:
+                return ""
             if not tight or not units[end - 1].low[0].isdigit() or (after.low == "in" and follow is not None and (
                 follow.region or follow.side
                 or follow.low in ("the", "her", "his", "a", "all", "both", "this", "total"))):
@@ -180,7 +183,7 @@ class MeasureFinder:
         after = unit_at(units, i + 1)
         ahead = units[i + 1 : i + 6]
         value, end = number.value, i + 1
-        depth = after is not None and m.unit == "finger" and next((k for k in after.measures if k != m.kind), "")
+        depth = m.unit == "finger" and next((k for u in ahead[:5] for k in u.measures if k != m.kind), "")
         if depth and self.measures[depth].unit == m.unit and number.value <= 9:
             return i, i + 2, replace(m, kind=depth, value=number.value, low=None, high=None)
         sided = bool(between) and len(between) <= 3 and bool(between[-1].side)
@@ -271,11 +274,13 @@ class MeasureFinder:
                 u.used == "bird" or u.hard for u in units[found.end : newer.at])
             arrow = (found.end < len(units) and units[found.end].low in ("→", "➔", "⇒")) or \
                 [u.low for u in units[found.end : found.end + 2]] == ["-", ">"]
+            told_past = any(u.is_cue("past") and u.low not in ("was", "were", "had") for u in units[found.end : found.end + 2])
+            later = any(o.measurement.kind == m.kind and o.at > found.at for o in out[n + 1 :])
             was = bool({"was", "were", "from"} & set(before)) and not {"is", "now", "today"} & set(before)
             past = any(u.is_cue("past") and u.low not in ("was", "were", "had", "had a", "had some") for u in near
                        if u.used != "measure")
             newest = any(o.measurement.kind == m.kind and 0 <= found.at - o.end <= 8 for o in out[:n])
-            if m.former or arrow or (was and (follows or "(" in before or past or newest)):
+            if m.former or arrow or (told_past and later) or (was and (follows or "(" in before or past or newest)):
                 m = replace(m, former=True)
             done.append(FoundMeasure(found.at, found.end, m, found.said))
         return done

@@ -127,7 +127,7 @@ class NameReader:
         ):
             return -1
         after = unit_at(units, j + 1)
-        if units[i].low == "so" and not self.given(units[j]):
+        if units[i].low in ("so", *SHE_OR_HE) and not self.given(units[j]):
             return -1
         if after is None or (self.given(units[j]) and not (cased and units[j - 1].low == ",")):
             return j if after is not None or kind == "presented" or (cased and not units[j - 1].hard) else -1
@@ -195,9 +195,15 @@ class NameReader:
         ):
             return True
         sexed = bool(self.role(after, "sex")) and not after.low.endswith("s")
-        if sexed and (opens or (titled and self.given(unit))) and (self.plain(unit) or cased):
+        if sexed and (opens or (titled and self.given(unit))) and self.plain(unit):
             return True
-        if (opens or titled) and self.wordless(unit) and (
+        if cased and before is not None and self.role(before, "sex") and self.plain(unit) and not before.low.endswith("s"):
+            return True  # Roo Magnus
+        if after.low == "(" and opens and self.wordless(unit) and i + 2 < len(units) and (
+            self.role(units[i + 2], "sex") or self.role(units[i + 2], "no-band")
+        ):
+            return True
+        if (opens or titled) and (self.wordless(unit) or (i + 2 < len(units) and units[i + 2].low in SHE)) and (
             self.role(after, "no-band") or self.role(after, "start") or after.low in ("next", "first")
             or (after.low == "now" and i + 2 < len(units)
                 and bool(self.role(units[i + 2], "colour") or self.role(units[i + 2], "band")))
@@ -264,6 +270,8 @@ class NameReader:
         if not cased or not self.possible(units, i, text, cased) or i + 1 >= len(units):
             return False
         after = units[i + 1]
+        if after.kind == "newline" and i > 0 and units[i - 1].kind == "newline" and self.wordless(units[i]):
+            return True
         if not (i == 0 or units[i - 1].kind == "newline"):
             return after.low == "=" and units[i - 1].hard and self.plain(units[i])
         if not self.plain(units[i]):
@@ -318,6 +326,10 @@ class NameReader:
             return before is None or before.low not in NOT_BEFORE
         if not cased and self.given(units[i]) and after.low in VERBS:
             return True
+        if cased and self.given(units[i]) and (before is None or before.low not in NOT_BEFORE):
+            stop = next((k for k in range(i, len(units)) if units[k].hard), len(units))
+            if stop + 1 < len(units) and units[stop + 1].low in SHE:
+                return True  # "I went over Saffron this evening. She is …"
         if not self.opens(units, i) and not (before is not None and self.role(before, "title")):
             return False
         follow = unit_at(units, i + 2)

@@ -16,7 +16,7 @@ __all__ = ["Found", "QuantityReader", "broken_amount", "with_value"]
 
 Found = tuple[int, int, Measurement]
 
-CONSUMED = frozenset(["eaten", "ate", "eats", "drunk", "feed", "lost", "gained", "lighter", "heavier", "put", "laid",
+CONSUMED = frozenset(["eaten", "ate", "eats", "drunk", "feed", "lost", "gained", "put", "laid",
                       "eating",
                       "drinking", "gaining", "losing", "dropped", "used", "gone through"])
 CHANGE = frozenset(["lighter", "heavier", "less", "more", "down", "up", "since", "of", "a day", "per", "each"])
@@ -119,7 +119,8 @@ class QuantityReader:
                                      or (follower.low == "a" and stop + 1 < len(units)
                                      and units[stop + 1].low == "day")):
             return None
-        if not 15 <= grams <= 15000 or any(u.low in CONSUMED for u in units[max(0, start - 5) : start]) or (
+        consumed = first == start and any(u.low in CONSUMED for u in units[max(0, start - 5) : start])
+        if not 15 <= grams <= 15000 or consumed or (
             start and units[start - 1].low in ("down", "up", "by")):
             return None
         scale = grams / (base.value * factor) if base.value else 1.0
@@ -184,9 +185,12 @@ class QuantityReader:
         stop = end + 1
         near = units[max(0, start - 9) : start]
         kind, first = "", start
+        told = any(m in ("abdomen depth", "pubic spread") for u in near[-2:] for m in u.measures)
         for k, u in enumerate(units[stop : stop + 5]):
             if u.hard or u.number:
                 break
+            if told and u.measures and stop + k + 1 < len(units) and units[stop + k + 1].number:
+                break  # the next kind has a number of its own
             if "abdomen depth" in u.measures:
                 kind, stop = "abdomen depth", stop + k + 1
                 break
