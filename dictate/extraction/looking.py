@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from dictate.extraction.english import COPULAS, DETERMINERS, PREPOSITIONS
-from dictate.extraction.hits import BREATHING, GENERAL, Ref
+from dictate.extraction.hits import BREATHING, GENERAL, NORMAL, Ref
 from dictate.extraction.regions import RegionReader
 from dictate.extraction.units import Unit, unit_at
 from dictate.vocabulary import Meaning, Vocabulary
@@ -140,7 +140,7 @@ class Looker:
                     or units[j - 1].low in ("no", "any")
                 )
             ):
-                if unit.signs[0].id == "normal":
+                if unit.signs[0].id == NORMAL:
                     return None
             elif unit.low in IN_PLACE:
                 pass

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dictate.extraction.afterthoughts import Afterthoughts
 from dictate.extraction.backward import Backward
 from dictate.extraction.corrections import Corrections
 from dictate.extraction.repeats import Repeats
@@ -9,5 +10,5 @@ from dictate.extraction.repeats import Repeats
 __all__ = ["Mender"]
 
 
-class Mender(Corrections, Repeats, Backward):
+class Mender(Corrections, Repeats, Backward, Afterthoughts):
     """Changes to what has been understood so far."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from dictate.extraction.hits import Hit, Ref
+from dictate.extraction.hits import NORMAL, Hit, Ref
 from dictate.extraction.placing import Placer
 from dictate.extraction.regions import RegionReader
 from dictate.extraction.state import State
@@ -30,7 +30,7 @@ class Base:
             if twin is None:
                 s.hits.append(hit)
                 continue
-            if twin.sign != "normal":
+            if twin.sign != NORMAL:
                 twin.presence = hit.presence
                 twin.grade = hit.grade or (twin.grade if hit.presence == "present" else 0)
                 twin.certainty = hit.certainty if twin.certainty != hit.certainty and hit.grade else twin.certainty

@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from dictate.extraction.cueing import Cueing
 from dictate.extraction.english import ARTICLES, COPULAS, DETERMINERS, PREPOSITIONS, SUBJECTS
-from dictate.extraction.hits import Ref
+from dictate.extraction.hits import NORMAL, Ref
 from dictate.extraction.signing import Signing
 from dictate.extraction.state import Open, State
 from dictate.extraction.topics import Topics
@@ -99,7 +99,7 @@ class Reader(Topics, Signing, Cueing):
             if i and s.units[i - 1].low in ("was", "were"):
                 return i + 1
             named = self.regions.read(s.units, i + 1) if i and s.units[i - 1].low in (",", "&", "and") else None
-            if named is not None and s.hits and s.hits[-1].sign != "normal":
+            if named is not None and s.hits and s.hits[-1].sign != NORMAL:
                 return self.mender.graded_there(s, i, named[0], named[1], min(3, len(unit.low)))
             self.mender.grade_back(s, i, min(3, len(unit.low)))
             return i + 1

@@ -112,7 +112,7 @@ class Repeats(Base):
         if not s.exception or not s.hits:
             return False
         last = s.hits[-1]
-        if last.presence != "absent" and last.sign != "normal":
+        if last.presence != "absent" and last.sign != NORMAL:
             return False
         if (
             last.sign == NORMAL
@@ -133,7 +133,7 @@ class Repeats(Base):
             or follower.low in (":", "which", "that", "where")
         ):
             return False
-        if last.sign == "normal":
+        if last.sign == NORMAL:
             return False
         group = s.last_group
         for hit in group:
@@ -340,7 +340,7 @@ class Repeats(Base):
         ):
             s.rest_normal = True  # "Queenie: nowt wrong"
             return i + 1
-        if follower is not None and follower.signs and follower.signs[0].id != "normal":
+        if follower is not None and follower.signs and follower.signs[0].id != NORMAL:
             s.absent = Open(Cue("nothing", "absent", units[i].span), i)
         return i + 1
 

@@ -165,7 +165,7 @@ class Signing(ReaderBase):
         if s.past is not None and s.absent is None:
             hit.when = "past"
             hit.cues.append(s.past.cue)
-        if hit.sign == "normal":
+        if hit.sign == NORMAL:
             hit.grade = 0
 
     def _absence_over(self, s: State, i: int, sign: str, rule: str) -> bool:
@@ -174,7 +174,7 @@ class Signing(ReaderBase):
         assert opened is not None
         if not opened.signs:
             return i - opened.at > self.reach.get(opened.cue.rule, 10)
-        if sign == "normal":
+        if sign == NORMAL:
             return s.units[i - 1].low not in ("or", "nor")
         between = s.units[opened.last + 1 : i]
         if any(u.low in LISTING or u.is_cue("absent") for u in between):
