@@ -25,44 +25,45 @@ DEV = Path(__file__).parents[3] / "shared" / "eval" / "dev.jsonl"
 COLUMNS = ("findings", "signs", "grade", "certainty", "measurements", "actions", "bird")
 
 # Set on 2026-11-25. findings, signs (without normal), measurements and actions by F1; grade and certainty
-# among matched findings, bird among exams. "voices" was still growing then, so its floors are wider.
+# among matched findings, bird among exams. Cases of "narrations" and "short" were all looked at in the end and
+# stand under tune; "fresh" and the held ones of "voices" were not.
 FLOORS = """
-narrations tune  all               0.91  0.90  0.98  0.98  0.98  0.96  0.98
-narrations tune  hard              0.84  0.81  0.96  0.97     -     -     -
-narrations tune  narration         0.92  0.90  0.98  0.98  0.94  0.95  0.94
-narrations tune  narration-punct   0.95  0.93  0.97  0.98  0.92  0.90     -
-narrations tune  note              0.95  0.94  0.98  0.98  0.94  0.95  0.93
-narrations held  all               0.89  0.87  0.98  0.98  0.90  0.87  0.91
-narrations held  hard              0.73  0.65  0.96  0.94  0.70     -     -
-narrations held  narration         0.92  0.88  0.97  0.98  0.83  0.86  0.81
-narrations held  narration-punct   0.87  0.86  0.98  0.98  0.91  0.76  0.89
-narrations held  note              0.94  0.94  0.98  0.98  0.93  0.89  0.87
-short      tune  all               0.91  0.90  0.97  0.98  0.94  0.93  0.98
-short      tune  hard                 -     -     -     -     -     -  0.90
-short      tune  narration         0.92  0.91  0.96  0.98  0.87     -  0.98
-short      tune  narration-punct   0.90  0.90  0.96  0.96     -     -  0.96
-short      tune  note              0.95  0.94  0.97  0.97  0.88     -  0.96
-short      held  all               0.88  0.89  0.98  0.98  0.87  0.79  0.95
-short      held  narration         0.91  0.91  0.98  0.98  0.79  0.79  0.97
-short      held  narration-punct   0.87  0.86  0.96  0.96     -     -  0.96
-short      held  note              0.86  0.86  0.97  0.97  0.80     -  0.86
-voices     tune  all               0.82  0.79  0.94  0.94  0.89  0.88  0.93
-voices     tune  hard              0.65  0.63  0.93  0.93     -     -     -
-voices     tune  narration         0.85  0.80  0.93  0.94  0.94  0.86  0.95
-voices     tune  narration-punct   0.84  0.84  0.95  0.95  0.95  0.85  0.89
-voices     tune  note              0.82  0.81  0.94  0.94  0.90  0.93  0.95
-voices     tune  teaching          0.68     -     -     -     -     -  0.90
-voices     held  all               0.76  0.73  0.93  0.94  0.79  0.68  0.72
-voices     held  hard              0.74     -     -     -     -     -     -
-voices     held  narration         0.72  0.64  0.93  0.95  0.83  0.61  0.64
-voices     held  narration-punct   0.82  0.80  0.95  0.94  0.79  0.79  0.75
-voices     held  note              0.79  0.81  0.93  0.95  0.66  0.56  0.62
-voices     held  teaching          0.72     -     -     -     -     -     -
-dev        all   all               0.95  0.94  0.98  0.98  0.95  0.95  0.97
-dev        all   hard              0.90  0.87  0.96  0.97     -     -     -
-dev        all   narration         0.95  0.95  0.97  0.97  0.94  0.95  0.95
-dev        all   narration-punct   0.96  0.96  0.98  0.98  0.94  0.90  0.93
-dev        all   note              0.96  0.97  0.97  0.98  0.92  0.95  0.95
+narrations tune  all             0.89  0.87  0.96  0.96  0.92  0.91  0.95
+narrations tune  hard            0.79  0.75  0.96  0.96  0.78  0.72  0.88
+narrations tune  narration       0.90  0.88  0.96  0.97  0.90  0.94  0.95
+narrations tune  narration-punct 0.90  0.89  0.96  0.97  0.94  0.87  0.93
+narrations tune  note            0.93  0.93  0.97  0.97  0.97  0.94  0.95
+narrations tune  teaching        0.72     -     -     -     -     -  0.90
+short      tune  all             0.88  0.88  0.96  0.97  0.94  0.92  0.96
+short      tune  hard            0.72  0.71     -     -     -     -  0.94
+short      tune  narration       0.90  0.90  0.96  0.97  0.90  0.88  0.96
+short      tune  narration-punct 0.89  0.89  0.97  0.97  0.84     -  0.97
+short      tune  note            0.91  0.90  0.97  0.97  0.93  0.90  0.97
+short      tune  teaching           -     -     -     -     -     -     -
+voices     tune  all             0.84  0.81  0.96  0.96  0.91  0.90  0.94
+voices     tune  hard            0.67  0.65  0.94  0.94     -     -     -
+voices     tune  narration       0.87  0.82  0.95  0.96  0.95  0.88  0.96
+voices     tune  narration-punct 0.86  0.86  0.97  0.97  0.96  0.87  0.87
+voices     tune  note            0.84  0.83  0.96  0.96  0.91  0.95  0.95
+voices     tune  teaching        0.67     -     -     -     -     -  0.90
+voices     held  all             0.78  0.75  0.95  0.96  0.81  0.70  0.77
+voices     held  hard            0.75     -     -     -     -     -     -
+voices     held  narration       0.74  0.66  0.95  0.97  0.83  0.61  0.64
+voices     held  narration-punct 0.84  0.82  0.97  0.96  0.79  0.79  0.83
+voices     held  note            0.81  0.82  0.95  0.96  0.66  0.56  0.66
+voices     held  teaching        0.72     -     -     -     -     -     -
+fresh      held  all             0.89  0.86  0.96  0.96  0.90  0.90  0.93
+fresh      held  hard            0.78  0.75  0.93  0.96     -     -     -
+fresh      held  narration       0.89  0.86  0.97  0.96  0.91  0.87  0.92
+fresh      held  narration-punct 0.94  0.93  0.97  0.97  0.92  0.92  0.87
+fresh      held  note            0.93  0.92  0.96  0.97  0.91  0.93  0.91
+fresh      held  teaching        0.70     -     -     -     -     -     -
+dev        all   all             0.94  0.93  0.96  0.96  0.93  0.93  0.96
+dev        all   hard            0.89  0.87  0.95  0.97     -     -     -
+dev        all   narration       0.94  0.93  0.96  0.96  0.93  0.94  0.95
+dev        all   narration-punct 0.95  0.94  0.97  0.97  0.94  0.90  0.93
+dev        all   note            0.95  0.95  0.96  0.97  0.91  0.95  0.95
+dev        all   teaching           -     -     -     -     -     -     -
 """
 
 
