@@ -110,8 +110,11 @@ def main() -> None:
         score = np.array([1 - sum(amounts.get(n, 0) for n in row) for row in sets])
         sure = score >= SURE - 1e-9
         y = np.array(ok)
-        return {"set": name, "findings": len(y), "right": round(float(y.mean()), 4),
-                "sure_share": round(float(sure.mean()), 4), "sure_right": round(float(y[sure].mean()), 4) if sure.any() else None}
+        return {
+            "set": name, "findings": len(y), "right": round(float(y.mean()), 4),
+            "sure_share": round(float(sure.mean()), 4),
+            "sure_right": round(float(y[sure].mean()), 4) if sure.any() else None,
+        }
 
     print(json.dumps(report("tune", names, right)))
     parts = {
