@@ -18,6 +18,7 @@ class Signing(ReaderBase):
     """Signs and grades: where each belongs and how it is meant."""
 
     def sign(self, s: State, i: int, place: Place | None = None) -> int:
+        """Deal with the sign at unit i, at its place or the one given; the next unit to look at."""
         units, unit = s.units, s.units[i]
         place = place or self.placer.place(units, i, s.topic, s.fresh, s.topic_end, s.absent is not None, s.said)
         if place is None:
@@ -193,6 +194,7 @@ class Signing(ReaderBase):
         return True
 
     def grade(self, s: State, i: int) -> None:
+        """Keep the grade at unit i for the sign that follows, or give it to the one before."""
         unit = s.units[i]
         after = unit_at(s.units, i + 1)
         before = unit_at(s.units, i - 1)

@@ -23,6 +23,7 @@ class Topics(ReaderBase):
     """Regions and sides in running talk: what is spoken of from here on."""
 
     def place(self, s: State, i: int) -> int:
+        """Deal with a region or side at unit i; the next unit to look at, or 0 if it names none."""
         units = s.units
         found = self.regions.read(units, i) or self._other(s, i)
         if found is not None:
