@@ -12,6 +12,7 @@ from dictate.extraction.units import Unit
 from dictate.vocabulary import Vocabulary
 
 __all__ = ["ReaderBase", "fronted_by"]
+
 LISTING = frozenset("and or nor any , &".split())
 
 

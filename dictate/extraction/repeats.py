@@ -13,6 +13,7 @@ from dictate.extraction.units import Unit, unit_at
 from dictate.model import Cue
 
 __all__ = ["Repeats"]
+
 SAME = frozenset("the same, same, just the same, exactly the same, identical".split(", "))
 SAME_OF = frozenset("as old thing way day time size".split())  # "same as", "the same old": no ditto
 BEFORE_OTHER = frozenset("on the for with in her his side at of".split())

@@ -9,6 +9,7 @@ from dictate.extraction.state import State
 from dictate.extraction.units import Unit, unit_at
 
 __all__ = ["Signing"]
+
 BE_BEFORE = frozenset("'s is was she's he's looks all".split())
 DENIAL_ENDS = frozenset(", - ) and & /".split())
 LISTING = frozenset("or nor any and / & ,".split())

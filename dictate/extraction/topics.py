@@ -13,6 +13,7 @@ from dictate.extraction.units import Unit, unit_at
 from dictate.model import Cue
 
 __all__ = ["Topics"]
+
 AFTER_SIDE = frozenset(": too both one has got".split())
 BEFORE_SIDE = frozenset("the her his its my on that".split())
 # tell where on the region already named
