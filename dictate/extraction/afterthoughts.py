@@ -13,7 +13,6 @@ from dictate.extraction.units import unit_at
 from dictate.model import Cue
 
 __all__ = ["Afterthoughts"]
-
 # "maybe just", "I think because"
 CAUSE_FOLLOWS = frozenset("just, only, because, from, the cold, time, we".split(", "))
 GRADE_ENDS = frozenset(", and ) then so but".split())

@@ -6,6 +6,7 @@ findings → verdicts. Everything keeps its place in the text and, where it was 
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from functools import lru_cache
 
@@ -74,12 +75,13 @@ class Extractor:
         actions = self.actions.find(units, text)
         past = is_past_tense(units)
         exams = divide(units, mentions, self._ages(units, measures), self.birds.roles)
+        lesson = is_teaching(units)
         made = []
         shared = share_actions(exams, mentions, actions)
         for n, exam in enumerate(exams):
             for segment in exam.segments:
                 exam.state = self.reader.read(units, segment.start, segment.end, past, exam.state)
-            made.append(self._exam(exam, units, measures, shared[n], text, words))
+            made.append(self._exam(exam, units, measures, shared[n], text, words, lesson))
         return Draft(text, tuple(made), tuple(observations), words, self._left_out(units, text), utterances)
 
     @staticmethod
@@ -105,12 +107,9 @@ class Extractor:
         actions: list[FoundAction],
         text: str,
         words: tuple[HeardWord, ...],
+        lesson: bool,
     ) -> Exam:
         state = exam.state or State(units)
-
-        def inside(at: int) -> bool:
-            return any(s.start <= at < s.end for s in exam.segments)
-
         start = min((s.start for s in exam.segments), default=0)
         end = max((s.end for s in exam.segments), default=0)
         sex = ""
@@ -123,14 +122,18 @@ class Extractor:
         return self.scorer.exam(
             bird,
             [h for h in state.all_hits if self._kept(h, units)],
-            [m for m in measures if inside(m.at)],
+            [
+                measure
+                for part in exam.segments
+                for measure in measures[bisect_left(measures, part.start, key=_at) : bisect_left(measures, part.end, key=_at)]
+            ],
             actions,
             state.rest_normal,
             units,
             text,
             words,
             span,
-            is_teaching(units),
+            lesson,
         )
 
     @staticmethod
@@ -152,6 +155,10 @@ class Extractor:
             if unit is not None:
                 out += [LeftOut(unit.span, unit.span.quote(text), note) for note in unit.notes]
         return tuple(out)
+
+
+def _at(found: FoundMeasure) -> int:
+    return found.at
 
 
 @lru_cache(maxsize=4)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from dictate.extraction.english import COPULAS
-from dictate.extraction.numbers import Number, NumberReader
+from dictate.extraction.numbers import Number
 from dictate.extraction.units import Unit, unit_at
 from dictate.model import Span
 from dictate.vocabulary import Vocabulary
@@ -44,7 +44,6 @@ class BandReader:
     def __init__(self, vocabulary: Vocabulary) -> None:
         self.roles = {entry.id: entry.role for entry in vocabulary.birds.values()}
         self.table = vocabulary.units
-        self.numbers = NumberReader(vocabulary.numbers)
         self.heaviest = vocabulary.measures["weight"].high
 
     def role(self, unit: Unit, role: str) -> str:
@@ -241,24 +240,6 @@ class BandReader:
                 break
             digits, end = digits + other.digits, k + 1
         return digits, end
-
-    def begun(self, units: list[Unit], i: int) -> Band | None:
-        """"number one six four", "number one hundred and six": the phrase "number one" begins a longer number."""
-        if not units[i].low.endswith(" one"):
-            return None
-        words, ends = ["one"], {1: i + 1}
-        for k in range(i + 1, min(len(units), i + 6)):
-            if units[k].hard or units[k].gap:
-                break
-            words += units[k].low.split()
-            ends[len(words)] = k + 1
-        number = self.numbers.read(words, 0)
-        if number is None or number.end < 2 or number.end not in ends or not number.digits.isdigit():
-            return None
-        after = unit_at(units, ends[number.end])
-        if after is not None and (after.unit or after.delay or after.signs):
-            return None
-        return Band(number.digits, i, ends[number.end], True)
 
     # -- lists
 

@@ -18,7 +18,6 @@ __all__ = ["BirdFinder"]
 BEFORE_NEXT = frozenset(["look", "the", "her", "at", "in", "look at", "every", "his", "until", "for", "until the",
                          "for the",
                          "from", "this"])
-MOST_COUNTED = 30  # birds counted through in one sitting
 LINKS = frozenset(
     "is 's : a an , - will be the with for bird one now we have okay and on 've got here it it's she's he's "
     "up she he . that's this then so right little old".split())
@@ -146,9 +145,6 @@ class BirdFinder:
                     found.at, found.again = i, True
                     return found
             starting = bool(self._role(unit, "start"))
-            counted = self.bands.begun(units, i) if starting else None
-            if counted:
-                return Mention(i, counted.end, band=counted.mark)
             if starting or (self._role(unit, "next") and self._is_next(units, i, text, cased)):
                 return self._after_next(units, i, text, cased, starting)
         found = self._band(units, i, text)
@@ -249,13 +245,6 @@ class BirdFinder:
             own = band.worded and bool(said & {"the", "her", "his", "on", "wearing", "wears", "with", "a", ","})
             if self._given(units, i) or said & {"from", "unlike", "than"}:
                 return None
-            if band.worded and band.mark.isdigit() and int(band.mark) <= MOST_COUNTED:
-                j = band.end
-                while j < len(units) and j < band.end + 3 and units[j].low in ("is", "'s", ":", ",", "the", "a"):
-                    j += 1
-                marked = self.bands.read(units, j, text) if j > band.end else None
-                if marked and " " in marked.mark:  # "number two is blue five": the bird's place in the row
-                    return Mention(i, marked.end, band=marked.mark, new=True)
             return Mention(i, band.end, band=band.mark, own=own or bool(said & {"wears", "wearing"}))
         unit = units[i]
         if unit.number is None or unit.used or unit.number.bare_one or not self.bands.is_digits(units, i, False):

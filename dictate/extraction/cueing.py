@@ -12,7 +12,6 @@ from dictate.extraction.units import unit_at
 from dictate.model import Cue
 
 __all__ = ["Cueing"]
-
 SAYING = frozenset("true say that claim mean pretend said".split())  # "it isn't true that …"
 WAS = frozenset("was, were, had, had a, had some".split(", "))
 

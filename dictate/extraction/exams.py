@@ -6,6 +6,7 @@ Findings before any bird is named go to the first exam.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
@@ -227,12 +228,15 @@ def share_actions(
     """The actions of each exam: where they stand, of the birds they name, or of all birds so far ("both soaked")."""
     by_place = {m.at: m.exam for m in mentions if m.exam >= 0}
     shared: list[list[FoundAction]] = [[] for _ in exams]
+    segments = sorted((part.start, part.end, k) for k, exam in enumerate(exams) for part in exam.segments)
+    starts = [start for start, _, _ in segments]
     for action in actions:
         named = [by_place[at] for at in action.birds if at in by_place]
         if not named and action.joint:
             named = [k for k, e in enumerate(exams) if e.known and e.mentions and e.mentions[0].at < action.at]
         if not named:
-            named = [k for k, e in enumerate(exams) if any(s.start <= action.at < s.end for s in e.segments)]
+            place = bisect_right(starts, action.at) - 1
+            named = [segments[place][2]] if place >= 0 and action.at < segments[place][1] else []
         for k in dict.fromkeys(named):
             shared[k].append(action)
     return shared

@@ -67,5 +67,4 @@ def _light(names: NameReader, unit: Unit) -> bool:
 
 def beside_band(units: list[Unit], first: int, last: int) -> bool:
     """Are the units between two mentions (end of one, start of the other) few, and in one breath?"""
-    between = units[first:last]
-    return len(between) <= 4 and not any(u.hard or u.signs or u.region for u in between)
+    return last - first <= 4 and not any(u.hard or u.signs or u.region for u in units[first:last])

@@ -9,7 +9,6 @@ from dictate.extraction.units import Unit, unit_at
 from dictate.vocabulary import Meaning
 
 __all__ = ["Place", "Placer"]
-
 BESIDE = frozenset("behind near beside above below beneath".split())  # near the region, not on it
 BETWEEN_BIRD_AND_SIGN = frozenset("nice all and still n't not".split())
 REGION_PRONOUNS = frozenset("it they that its this it's they're one".split())

@@ -12,13 +12,15 @@ from dictate.extraction.units import Unit
 from dictate.vocabulary import Vocabulary
 
 __all__ = ["ReaderBase", "fronted_by"]
-
 LISTING = frozenset("and or nor any , &".split())
 
 
 def fronted_by(units: list[Unit], i: int) -> bool:
     """A preposition stands before unit i."""
     return i > 0 and units[i - 1].low in PREPOSITIONS
+
+
+LONGEST_LIST = 10  # signs under one negation
 
 
 class ReaderBase:
@@ -49,11 +51,20 @@ class ReaderBase:
         unit = s.units[j]
         if unit.hard or unit.used or unit.muted or not unit.signs or unit.signs[0].id == NORMAL or unit.region:
             return False
-        listed = (
-            any(u.low in ("or", "nor", "and") for u in s.units[i : i + 6] if u.kind == "word")
-            or unit.signs[0].id in self.placer.parasites
-        )
-        return listed and not any(u.grade or u.low in ARTICLES for u in s.units[i:j])
+        if any(u.grade or u.low in ARTICLES for u in s.units[i:j]):
+            return False
+        joined = any(u.low in ("or", "nor", "and") for u in s.units[i:j])
+        return joined or unit.signs[0].id in self.placer.parasites or self._closes_as_list(s, j)
+
+    @staticmethod
+    def _closes_as_list(s: State, j: int) -> bool:
+        """Bare signs from unit j on, parted by commas, up to "or", "and" or a place: "cuts, scabs, bruises on …"."""
+        for unit in s.units[j : j + 2 * LONGEST_LIST]:
+            if unit.low in ("or", "nor", "and") or unit.low in PREPOSITIONS:
+                return True
+            if not (unit.signs and not unit.region and unit.signs[0].id != NORMAL) and unit.low not in (",", "any", "&", "/"):
+                return False
+        return False
 
     def sign(self, s: State, i: int, place: Place | None = None) -> int:
         """Deal with the sign at unit i; the next unit to look at."""
