@@ -339,4 +339,4 @@ def test_time_grows_with_the_length_of_the_text(extractor: Extractor) -> None:
 
     short, long = long_text(5_000), long_text(20_000)
     extractor.text(short)
-    assert seconds(long, 1) / seconds(short, 3) < LINEAR
+    assert seconds(long, 3) / seconds(short, 3) < LINEAR
