@@ -15,12 +15,16 @@ from dictate.vocabulary import Vocabulary
 
 __all__ = ["BirdFinder"]
 
-BEFORE_NEXT = frozenset(["look", "the", "her", "at", "in", "look at", "every", "his", "until", "for", "until the",
-                         "for the",
-                         "from", "this"])
+BEFORE_NEXT = frozenset(
+    "look, the, her, at, in, look at, every, his, until, for, until the, for the, from, this".split(", ")
+)
 LINKS = frozenset(
     "is 's : a an , - will be the with for bird one now we have okay and on 've got here it it's she's he's "
-    "up she he . that's this then so right little old".split())
+    "up she he . that's this then so right little old".split()
+)
+NO_NEW_BIRD = frozenset("to time door check toe week day".split())  # "next time", "next door"
+WORN = frozenset("the her his on wearing wears with a ,".split())
+PRESENTED_THEN = frozenset("she he she's he's , no here".split())
 
 
 class BirdFinder:
@@ -28,9 +32,12 @@ class BirdFinder:
 
     def __init__(self, vocabulary: Vocabulary) -> None:
         self.roles: dict[str, str] = {entry.id: entry.role for entry in vocabulary.birds.values()}
-        not_names = {word.lower() for entry in vocabulary.birds.values()
-                     if entry.role in ("not-a-name", "title", "kin", "group")
-                     for word in entry.say}
+        not_names = {
+            word.lower()
+            for entry in vocabulary.birds.values()
+            if entry.role in ("not-a-name", "title", "kin", "group")
+            for word in entry.say
+        }
         self.bands = BandReader(vocabulary)
         self.names = NameReader(self.roles, not_names)
 
@@ -59,11 +66,13 @@ class BirdFinder:
         if cased and any(m.name for m in mentions) and not any(m.band for m in mentions):
             for k in range(len(units)):
                 start = self.names.with_title(units, k)
-                if not units[k].used and (start == 0 or units[start - 1].hard) and self.names.possible(units, k, text,
-                    cased) and \
-                        (self.names.plain(units[k])
-                         or (start < k and self.names.wordless(units[k]))) and (self.names.acts(units, k)
-                             or (units[k + 1 : k + 2] and units[k + 1].low in ":=-(")):
+                if (
+                    not units[k].used
+                    and (start == 0 or units[start - 1].hard)
+                    and self.names.possible(units, k, text, cased)
+                    and (self.names.plain(units[k]) or (start < k and self.names.wordless(units[k])))
+                    and (self.names.acts(units, k) or (units[k + 1 : k + 2] and units[k + 1].low in ":=-("))
+                ):
                     self._take(units, Mention(k, k + 1, name=_written(units[k], text), weak=True), mentions, text)
         mentions = self._weigh(units, text, cased, mentions)
         for mention in mentions:
@@ -72,8 +81,10 @@ class BirdFinder:
             self._headings(units, text, cased, mentions)
         if not any(m.band or m.name for m in mentions):
             for test in (self.names.alone, self.names.vocative):
-                k = next((k for k in range(min(60, len(units))) if test(units, k, text, cased)
-                          and not _imagined(units, k)), -1)
+                k = next(
+                    (k for k in range(min(60, len(units))) if test(units, k, text, cased) and not _imagined(units, k)),
+                    -1,
+                )
                 if k >= 0:
                     self._take(units, Mention(k, k + 1, name=_written(units[k], text), weak=True), mentions, text)
                     self._known_again(units, text, cased, mentions)
@@ -82,8 +93,9 @@ class BirdFinder:
 
     def _weigh(self, units: list[Unit], text: str, cased: bool, mentions: list[Mention]) -> list[Mention]:
         """The mentions that stand when all are known: no imagined names, and beside bands only names at a band."""
-        unreal = {u.low for k, u in enumerate(units) if u.kind == "word" and self.names.given(u)
-                  and _imagined(units, k)}
+        unreal = {
+            u.low for k, u in enumerate(units) if u.kind == "word" and self.names.given(u) and _imagined(units, k)
+        }
         kept = [m for m in mentions if m.name.lower() not in unreal]
         if any(m.band for m in kept):
             kept = [m for m in kept if not m.weak or _beside_a_band(units, m, kept)]
@@ -104,13 +116,24 @@ class BirdFinder:
         numbers, names = [], []
         for k, unit in enumerate(units[:-1]):
             after = units[k + 1]
-            if not self.names.opens(units, k) or (k and units[k - 1].low in ("/", "-", ",")) or after.low not in (":",
-                ".", ",", "-", "="):
+            if (
+                not self.names.opens(units, k)
+                or (k and units[k - 1].low in ("/", "-", ","))
+                or after.low not in (":", ".", ",", "-", "=")
+            ):
                 continue
             if unit.number and not unit.number.bare_one and self.bands.is_digits(units, k, False):
                 numbers.append(Mention(k, k + 1, band=digits_of(unit)))
-            elif cased and after.low != "," and self.names.possible(units, k, text, cased) and self.names.wordless(unit) and (
-                after.low != "." or self.names.given(unit) or (len(unit.low) > 3 and not unit.low.endswith(("ed", "ing")))
+            elif (
+                cased
+                and after.low != ","
+                and self.names.possible(units, k, text, cased)
+                and self.names.wordless(unit)
+                and (
+                    after.low != "."
+                    or self.names.given(unit)
+                    or (len(unit.low) > 3 and not unit.low.endswith(("ed", "ing")))
+                )
             ):
                 names.append(Mention(k, k + 1, name=_written(unit, text)))
         found = numbers if len(numbers) > 1 or (numbers and numbers[0].at <= 3) else names
@@ -129,8 +152,11 @@ class BirdFinder:
         for unit in reversed(back):
             if unit.used == "bird" or unit.signs or unit.region:
                 break
-            if unit.is_cue("correction") or unit.is_cue("withdraw") or unit.low in ("no", "sorry", "wait", "not",
-                "n't"):
+            if (
+                unit.is_cue("correction")
+                or unit.is_cue("withdraw")
+                or unit.low in ("no", "sorry", "wait", "not", "n't")
+            ):
                 mention.corrects = True
         for unit in units[mention.at : mention.end]:
             unit.used = "bird"
@@ -170,8 +196,7 @@ class BirdFinder:
             return False
         if not any(m.id == "perhaps-next" for m in unit.birds):
             return True
-        if after is None or after.delay or after.action or after.low in ("to", "time", "door", "check", "toe", "week",
-            "day"):
+        if after is None or after.delay or after.action or after.low in NO_NEW_BIRD:
             return False
         j = i + 1
         while j < len(units) and j < i + 5 and units[j].low in LINKS:
@@ -185,18 +210,34 @@ class BirdFinder:
         if j < len(units) and (units[j].region or units[j].action):
             return False
         if unit.low == "next":
-            return not (after.region or after.side or after.signs) and (before is None or before.hard or unit.gap
-                                                                     or j >= len(units) or self.names.plain(units[j]))
-        return (j < len(units) and j <= i + 3 and self.names.plain(units[j]) and units[j].kind == "word" and \
-            units[j].low not in self.names.not_names) or (cased and self.names.fresh(units, j, text, cased))
+            return not (after.region or after.side or after.signs) and (
+                before is None or before.hard or unit.gap or j >= len(units) or self.names.plain(units[j])
+            )
+        return (
+            j < len(units)
+            and j <= i + 3
+            and self.names.plain(units[j])
+            and units[j].kind == "word"
+            and units[j].low not in self.names.not_names
+        ) or (cased and self.names.fresh(units, j, text, cased))
 
     def _after_next(self, units: list[Unit], i: int, text: str, cased: bool, starting: bool) -> Mention | None:
         """next bird [is] [a] <band or name>"""
         j = i + 1
-        while j < len(units) and j < i + 7 and (units[j].low in LINKS or self._role(units[j], "title")
-                                                or (self._role(units[j], "sex") and j + 1 < len(units)
-                                                and bool(units[j + 1].number or self._role(units[j + 1], "colour")))
-                                                or (self.names.intro(units[j]) and not units[j].region)):
+        while (
+            j < len(units)
+            and j < i + 7
+            and (
+                units[j].low in LINKS
+                or self._role(units[j], "title")
+                or (
+                    self._role(units[j], "sex")
+                    and j + 1 < len(units)
+                    and bool(units[j + 1].number or self._role(units[j + 1], "colour"))
+                )
+                or (self.names.intro(units[j]) and not units[j].region)
+            )
+        ):
             if self._role(units[j], "colour"):
                 break
             j += 1
@@ -228,8 +269,11 @@ class BirdFinder:
         if bare and number and not number.bare_one:
             digits, end = self.bands.digits(units, j, False)
             after = unit_at(units, end)
-            if digits and not (after is not None and (after.unit or after.signs or after.measures)
-                               and after.span.start - units[end - 1].span.end <= 1):
+            if digits and not (
+                after is not None
+                and (after.unit or after.signs or after.measures)
+                and after.span.start - units[end - 1].span.end <= 1
+            ):
                 return Mention(j, end, band=digits)
         if self.names.described(units, j, text, cased):
             return Mention(j, j + 1, name=_written(units[j], text))
@@ -242,7 +286,7 @@ class BirdFinder:
         band = self.bands.read(units, i, text)
         if band:
             said = {u.low for u in units[max(0, i - 3) : i] if not u.hard}
-            own = band.worded and bool(said & {"the", "her", "his", "on", "wearing", "wears", "with", "a", ","})
+            own = band.worded and bool(said & WORN)
             if self._given(units, i) or said & {"from", "unlike", "than"}:
                 return None
             return Mention(i, band.end, band=band.mark, own=own or bool(said & {"wears", "wearing"}))
@@ -258,22 +302,34 @@ class BirdFinder:
             return Mention(i, i + 1, band=digits_of(unit))
         if line and unit.low.isdigit() and after.low == "|":
             return Mention(i, i + 1, band=digits_of(unit))
-        if line and unit.low.isdigit() and ((after.low in ("-", ":") and not (follow is not None and follow.number))
-                                            or self._role(after, "sex")):
+        if (
+            line
+            and unit.low.isdigit()
+            and ((after.low in ("-", ":") and not (follow is not None and follow.number)) or self._role(after, "sex"))
+        ):
             return Mention(i, i + 1, band=digits_of(unit))
         sexed = self._role(after, "sex") and not after.low.endswith("s")
         parted = after.low in (",", ".", ":") and follow is not None and self._role(follow, "sex")
         if parted and follow is not None and not follow.low.endswith("s") and self.names.opens(units, i):
             return Mention(i, i + 1, band=digits_of(unit))
-        copula = after.low in ("is", "'s") and follow is not None and follow.low in ("a", "an", "the") and \
-            self.names.sexed(units, i + 3)
+        copula = (
+            after.low in ("is", "'s")
+            and follow is not None
+            and follow.low in ("a", "an", "the")
+            and self.names.sexed(units, i + 3)
+        )
         before = unit_at(units, i - 1)
-        if (sexed or copula) and (self.names.opens(units, i)
-                                  or (before is not None and before.low in ("is", "'s", "it's"))) and \
-                unit.number.value > 1:
+        if (
+            (sexed or copula)
+            and (self.names.opens(units, i) or (before is not None and before.low in ("is", "'s", "it's")))
+            and unit.number.value > 1
+        ):
             return Mention(i, i + 1, band=digits_of(unit))
-        if before is not None and self.names.intro(before) and any(m.id == "presented" for m in before.birds) and (
-            after.hard or (after.low in ("she", "he", "she's", "he's", ",", "no", "here") and not after.signs)
+        if (
+            before is not None
+            and self.names.intro(before)
+            and any(m.id == "presented" for m in before.birds)
+            and (after.hard or (after.low in PRESENTED_THEN and not after.signs))
         ):
             return Mention(i, i + 1, band=digits_of(unit))
         return None
@@ -298,9 +354,9 @@ class BirdFinder:
         j = self.names.introduced(units, i, kind, text, cased)
         if j < 0 or self.bands.read(units, j, text):
             return None
-        weak = not self.names.described(units, j, text, cased) and (kind == "perhaps"
-                                                                    or (kind != "called" and not cased
-                                                                        and not self.names.plain(units[j])))
+        weak = not self.names.described(units, j, text, cased) and (
+            kind == "perhaps" or (kind != "called" and not cased and not self.names.plain(units[j]))
+        )
         return Mention(i if kind == "called" else j, j + 1, name=_written(units[j], text), weak=weak)
 
     def _name(self, units: list[Unit], i: int, text: str, cased: bool) -> Mention | None:
@@ -326,10 +382,24 @@ class BirdFinder:
                 more.append(Mention(i, i + 1, name=_written(unit, text), denied=_denied(units, i), once=True))
             elif unit.number and numbers and digits_of(unit) in numbers and not unit.number.bare_one:
                 after = unit_at(units, i + 1)
-                if (i and units[i - 1].action and not (after is not None and ((after.unit and after.low != "in") or after.delay or after.signs))) or (after is not None and after.low == "'s") or (i and units[i - 1].hard and unit.low.isdigit()
-                                                                 and after is not None
-                                                             and after.kind == "word" and not (after.unit or after.delay
-                                                                                              or after.signs)):
+                if (
+                    (
+                        i
+                        and units[i - 1].action
+                        and not (
+                            after is not None and ((after.unit and after.low != "in") or after.delay or after.signs)
+                        )
+                    )
+                    or (after is not None and after.low == "'s")
+                    or (
+                        i
+                        and units[i - 1].hard
+                        and unit.low.isdigit()
+                        and after is not None
+                        and after.kind == "word"
+                        and not (after.unit or after.delay or after.signs)
+                    )
+                ):
                     more.append(Mention(i, i + 1, band=numbers[digits_of(unit)], again=True))
         for mention in more:
             self._take(units, mention, mentions, text)

@@ -52,9 +52,12 @@ def sex_of(units: list[Unit], roles: Mapping[str, str], start: int, end: int) ->
         if not sex:
             continue
         before = [u.low for u in units[max(0, i - 3) : i]]
-        if before and (before[-1] in ("other", "another", "every", "by", "any") or "from" in before or "n't" in before
-                       or (before[-1] == "the" and len(before) > 1
-                           and before[-2] in ("from", "by", "with", "of", "to"))):
+        if before and (
+            before[-1] in ("other", "another", "every", "by", "any")
+            or "from" in before
+            or "n't" in before
+            or (before[-1] == "the" and len(before) > 1 and before[-2] in ("from", "by", "with", "of", "to"))
+        ):
             continue
         near = i - start <= 14 or any(w in COPULAS or w in ("a", "an", "she's", "he's") for w in before)
         if near:

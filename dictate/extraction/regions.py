@@ -108,7 +108,7 @@ class RegionReader:
                 break
             if unit.side:
                 if unit.low.endswith(("sides", "side", "of them", "one")) and not (
-                    j + 1 < size and units[j + 1].low in ("of", "on", "foot")
+                    j + 1 < size and (units[j + 1].low in ("of", "on") or units[j + 1].region in self.whole)
                 ):
                     return None  # "on both sides" closes what was said before
                 word = "both" if unit.side in ("each", "either", "neither", "both") else unit.side
