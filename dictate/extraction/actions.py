@@ -56,6 +56,7 @@ class ActionFinder:
         self.near = {entry.id: frozenset(word.lower() for word in entry.near) for entry in vocabulary.actions.values()}
 
     def find(self, units: list[Unit], text: str) -> list[FoundAction]:
+        """All actions, in the order of the text; marks the units they take."""
         out: list[FoundAction] = []
         advised = -9  # the end of the last action that was only advised or left undone
         i = 0

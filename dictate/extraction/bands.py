@@ -55,7 +55,8 @@ class BandReader:
         self.heaviest = vocabulary.measures["weight"].high
 
     def role(self, unit: Unit, role: str) -> str:
-        return unit.role(role, self.roles) if unit.birds else ""
+        """The id of the bird word of that role, or nothing."""
+        return unit.role(role, self.roles)
 
     def read(self, units: list[Unit], i: int, text: str) -> Band | None:
         """The band that starts at unit i, or None. May cut a number in two (the list changes)."""

@@ -59,7 +59,7 @@ class BirdReader:
 
     def role(self, unit: Unit, role: str) -> str:
         """The id of the bird word of that role, or nothing."""
-        return unit.role(role, self.roles) if unit.birds else ""
+        return unit.role(role, self.roles)
 
     # -- next
 

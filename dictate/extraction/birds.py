@@ -70,9 +70,7 @@ class BirdFinder(BirdReader):
 
     def _weigh(self, units: list[Unit], text: str, cased: bool, mentions: list[Mention]) -> list[Mention]:
         """The mentions that stand when all are known: no imagined names, and beside bands only names at a band."""
-        unreal = {
-            u.low for k, u in enumerate(units) if u.kind == "word" and self.names.given(u) and imagined(units, k)
-        }
+        unreal = {u.low for k, u in enumerate(units) if u.kind == "word" and self.names.given(u) and imagined(units, k)}
         kept = [m for m in mentions if m.name.lower() not in unreal]
         if any(m.band for m in kept):
             kept = [m for m in kept if not m.weak or _beside_a_band(units, m, kept)]

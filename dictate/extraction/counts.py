@@ -41,6 +41,7 @@ class CountReader:
         self.number_words = number_words
 
     def countable(self, sign: str) -> bool:
+        """True for things that are counted one by one."""
         return self.signs[sign].parasite or self.signs[sign].counted
 
     def counted(self, unit: Unit) -> str:

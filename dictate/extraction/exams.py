@@ -41,9 +41,11 @@ class OpenExam:
 
     @property
     def known(self) -> bool:
+        """True once the bird has a band or a name."""
         return bool(self.band or self.name)
 
     def is_called(self, mention: Mention) -> bool:
+        """True if the mention has the band or the name of this exam's bird."""
         return bool(mention.band and self.band and _one_band(mention.band, self.band)) or bool(
             mention.name and mention.name.lower() == self.name.lower()
         )
@@ -53,6 +55,7 @@ class OpenExam:
         return bool((mention.band and self.band) or (mention.name and self.name))
 
     def take(self, mention: Mention, *, replace: bool = False) -> None:
+        """Add a mention; its band and name fill what is open, or take the place of what is there."""
         if replace:
             self.band, self.name = mention.band or self.band, mention.name or self.name
         else:

@@ -51,6 +51,7 @@ class MeasureFinder:
         self.kinds = KindReader(vocabulary.measures, self.quantities, roles)
 
     def find(self, units: list[Unit], text: str) -> list[FoundMeasure]:
+        """All measurements, in the order of the text; marks the units they take."""
         out: list[FoundMeasure] = []
         topics = {k for k in ("weight", "temperature") if any(k in u.measures for u in units)}
         for i, unit in enumerate(units):

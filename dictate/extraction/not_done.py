@@ -60,11 +60,7 @@ def _undone(units: list[Unit], i: int, end: int) -> bool:
         if unit.low in ADVISED and k >= len(back) - 2:
             follow = back[k + 1].low if k + 1 < len(back) else ""
             return follow not in ("like", "better", "rather", "like to")
-        if (
-            unit.is_cue("not-done")
-            and not unit.is_cue("exception")
-            and not (unit.low == "no" and k < len(back) - 3)
-        ):
+        if unit.is_cue("not-done") and not unit.is_cue("exception") and not (unit.low == "no" and k < len(back) - 3):
             return not (unit.low in ("no", "not") and any(u.signs for u in back[k:]))
         if unit.signs or (unit.region and k < len(back) - 2):
             break

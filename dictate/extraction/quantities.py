@@ -181,6 +181,7 @@ class QuantityReader:
     def temperature(
         self, units: list[Unit], start: int, end: int, unit_id: str, base: Measurement, kind: str, first: int
     ) -> Found | None:
+        """A temperature in degrees ("41.2", "forty one and a half"); units start..end are the number."""
         if (unit_id in ("celsius", "fahrenheit") and kind not in ("", "temperature")) or not 30 <= base.value <= 115:
             return None
         stop = end + 1

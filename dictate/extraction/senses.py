@@ -55,9 +55,8 @@ def disambiguate(units: list[Unit]) -> None:
         after = unit_at(units, i + 1)
         if unit.low in ("?", "??") and _is_query(units, i):
             unit.kind = "query"
-        if unit.side in ("left", "right") and unit.low in ("left", "right"):
-            if not _is_side(units, i, before, after):
-                unit.side = ""
+        if unit.low in ("left", "right") and unit.side == unit.low and not _is_side(units, i, before, after):
+            unit.side = ""
         if (
             unit.region == "back"
             and unit.low == "back"
@@ -125,7 +124,12 @@ def _is_query(units: list[Unit], i: int) -> bool:
 def _is_side(units: list[Unit], i: int, before: Unit | None, after: Unit | None) -> bool:
     low = units[i].low
     if after is not None and (after.region or after.side) and after.kind != "newline":
-        return not (before is not None and low == "left" and (before.low in VERB_BEFORE_LEFT or before.weak) and not after.region)
+        return not (
+            before is not None
+            and low == "left"
+            and (before.low in VERB_BEFORE_LEFT or before.weak)
+            and not after.region
+        )
     prev = before.low if before is not None and not (units[i].gap and low == "right") else ""
     if low == "left" and (prev in VERB_BEFORE_LEFT or (before is not None and before.weak)):
         return False
