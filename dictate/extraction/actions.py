@@ -10,6 +10,7 @@ from dataclasses import dataclass, field, replace
 
 from dictate.extraction.delays import DelayReader, says_again
 from dictate.extraction.groups import of_all
+from dictate.extraction.not_done import is_not_done
 from dictate.extraction.objects import object_end
 from dictate.extraction.units import Unit, unit_at
 from dictate.model import Action, Penalty
@@ -18,23 +19,22 @@ from dictate.vocabulary import Vocabulary
 __all__ = ["ActionFinder", "FoundAction"]
 
 PLAN = frozenset(
-    "i'll 'll to gonna will i need needs should must please and then so let's i've 've we , - & + she's he's want "
-    "wants just them it be get going also or have has 'm i'm for with : plan gets got we've we'll".split()
+    "i'll 'll to gonna will i need needs should must please and then so let's i've 've we , - & + she's he's "
+    "want wants just them it be get going also or have has 'm i'm for with : plan gets got we've we'll".split()
 )
-ADVISED = frozenset(["would", "'d", "could", "might", "wouldn't", "couldn't", "you'd", "you", "i'd have", "would have",
-                     "people",
-                     "if", "they'd", "they", "always", "you'll", "he'd", "she'd", "ought to", "you should", "never"])
-SPEECH = frozenset(["said", "says", "told", "gave", "reckons", "reckoned", "thinks", "thought", "was", "had", "'s",
-                    "has", "came",
-                    "is", "who", "prescribed", "recommended", "and", "or", "didn't", "wasn't", "hasn't", "does", "did"])
-FROM = frozenset(["from", "by", "like", "as", "once", "if", "what", "when", "is that", "that", "the", "a", "my", "our",
-                  "at", "or",
-                  "who's", "no", "until", "till", "said"])
-NOT_HERS = frozenset(["my", "hands", "hand", "your", "yourself", "myself", "boots", "our", "you", "thumb", "list", "book",
-                      "day", "bucket",
-                      "sheet", "water bowl", "drinker", "drinkers", "feeder"])
-CARE = frozenset(["clean", "dress", "treat"])  # done together, at the same times
-STOPS = frozenset(["but", "so", ",", "/", ";", "-", "then"])
+SPEECH = frozenset(
+    "said says told gave reckons reckoned thinks thought was had 's has came is who prescribed recommended "
+    "and or didn't wasn't hasn't does did".split()
+)
+FROM = frozenset(
+    "from, by, like, as, once, if, what, when, is that, that, the, a, my, our, at, or, who's, no, until, "
+    "till, said".split(", ")
+)
+CARE = frozenset("clean dress treat".split())  # done together, at the same times
+AGAIN_BEHIND = frozenset("in every a one her him it q".split())  # stand before a delay
+VET_SUBJECT = frozenset("can will to 'll coming visiting".split())  # "the vet can", "the vet is coming"
+CALLED = frozenset("rung rang ring call called phoned phone ringing".split())
+BEFORE_STATE = frozenset("the that it up her his out with them off".split())
 
 
 @dataclass(slots=True)
@@ -56,6 +56,7 @@ class ActionFinder:
         self.near = {entry.id: frozenset(word.lower() for word in entry.near) for entry in vocabulary.actions.values()}
 
     def find(self, units: list[Unit], text: str) -> list[FoundAction]:
+        """All actions, in the order of the text; marks the units they take."""
         out: list[FoundAction] = []
         advised = -9  # the end of the last action that was only advised or left undone
         i = 0
@@ -69,7 +70,7 @@ class ActionFinder:
                 i += 1
                 continue
             end, birds = object_end(units, stop)
-            if self._rejected(units, i, end, kind, rule, advised):
+            if is_not_done(units, i, end, kind, rule, advised):
                 advised = end
                 for u in units[i:end]:
                     u.used = u.used or "undone"
@@ -77,18 +78,41 @@ class ActionFinder:
                 continue
             days, delay_end, known = self._delay(units, i, stop, end, len(birds))
             end = max(end, delay_end)
-            if days is not None and out and {kind, out[-1].action.kind} <= CARE and out[-1].action.in_days is None and (
-                [u.low for u in units[out[-1].end : i]] in (["and"], ["&"])
-            ) and out[-1].end - out[-1].at == 1:
+            if (
+                days is not None
+                and out
+                and {kind, out[-1].action.kind} <= CARE
+                and out[-1].action.in_days is None
+                and ([u.low for u in units[out[-1].end : i]] in (["and"], ["&"]))
+                and out[-1].end - out[-1].at == 1
+            ):
                 out[-1] = replace(out[-1], action=replace(out[-1].action, in_days=days))
             if rule == "again":
                 birds = birds or out[-1].birds
-            self._put(units, out, FoundAction(i, end, Action(
-                kind, days, None, unit.span, "", rule,
-                () if known or days is None else (Penalty("delay from context", 0.1),)), birds,
-                (rule == "again" and out[-1].joint) or of_all(units, i, end) or bool(
-                    out and out[-1].joint and [u.low for u in units[out[-1].end : i]] in (["and"], ["&"], [","]))),
-                    text)
+            self._put(
+                units,
+                out,
+                FoundAction(
+                    i,
+                    end,
+                    Action(
+                        kind,
+                        days,
+                        None,
+                        unit.span,
+                        "",
+                        rule,
+                        () if known or days is None else (Penalty("delay from context", 0.1),),
+                    ),
+                    birds,
+                    (rule == "again" and out[-1].joint)
+                    or of_all(units, i, end)
+                    or bool(
+                        out and out[-1].joint and [u.low for u in units[out[-1].end : i]] in (["and"], ["&"], [","])
+                    ),
+                ),
+                text,
+            )
             second = self.delays.once_more(units, end) if kind in CARE else None
             if second is not None:
                 first, end = out[-1], second[1]
@@ -106,14 +130,32 @@ class ActionFinder:
         if last is not None and self._same(units, last, new):
             span = last.action.span.cover(span)
             days = last.action.in_days if last.action.in_days is not None else action.in_days
-            out[-1] = FoundAction(last.at, new.end, Action(
-                action.kind, days, last.action.detail, span, span.quote(text), last.action.rule, last.action.penalties),
-                last.birds + new.birds, last.joint)
+            out[-1] = FoundAction(
+                last.at,
+                new.end,
+                Action(
+                    action.kind,
+                    days,
+                    last.action.detail,
+                    span,
+                    span.quote(text),
+                    last.action.rule,
+                    last.action.penalties,
+                ),
+                last.birds + new.birds,
+                last.joint,
+            )
             return
         detail = text[span.start : span.end].strip() or None
-        out.append(FoundAction(new.at, new.end, Action(
-            action.kind, action.in_days, detail, span, span.quote(text), action.rule, action.penalties), new.birds,
-            new.joint))
+        out.append(
+            FoundAction(
+                new.at,
+                new.end,
+                Action(action.kind, action.in_days, detail, span, span.quote(text), action.rule, action.penalties),
+                new.birds,
+                new.joint,
+            )
+        )
 
     # -- is it an action?
 
@@ -152,8 +194,10 @@ class ActionFinder:
                 break
             if u.low in near or u.low.split(" ")[0] in near:
                 return i + 2 + k
-            if before is not None and (before.low in ("no", "not") or before.low.split(" ")[0] in near) and (
-                u.low in ("for", "until") and i + 2 + k < len(units) and self.delays.length(units, i + 2 + k)
+            if (
+                before is not None
+                and (before.low in ("no", "not") or before.low.split(" ")[0] in near)
+                and (u.low in ("for", "until") and i + 2 + k < len(units) and self.delays.length(units, i + 2 + k))
             ):
                 return i + 1 + k
         for u in reversed(units[max(0, i - 4) : i]):
@@ -180,15 +224,20 @@ class ActionFinder:
         """"look at … again", "see 5d", "weigh her in a month": the end of it, or 0."""
         for k in range(i + 1, min(i + 7, len(units))):
             unit = units[k]
-            if unit.hard or unit.used or (unit.signs
-                                          and units[k - 1].low.rpartition(" ")[2] not in ("that", "the", "this",
-                                              "those")):
+            if (
+                unit.hard
+                or unit.used
+                or (unit.signs and units[k - 1].low.rpartition(" ")[2] not in ("that", "the", "this", "those"))
+            ):
                 break
             if unit.low in ("again", "again in", "once more", "next"):
                 return k + 1
-            if k <= i + 4 and (self.delays.length(units, k) or (0, 0))[0] is not None and (
-                unit.number or units[k - 1].low in ("in", "every", "a", "one", "her", "him", "it", "q") or k == i + 1
-            ) and self.delays.length(units, k) is not None:
+            if (
+                k <= i + 4
+                and (self.delays.length(units, k) or (0, 0))[0] is not None
+                and (unit.number or units[k - 1].low in AGAIN_BEHIND or k == i + 1)
+                and self.delays.length(units, k) is not None
+            ):
                 return i + 1
         return 0
 
@@ -199,92 +248,17 @@ class ActionFinder:
         after = unit_at(units, i + 1)
         if after is not None and after.low == "'s" and i + 2 < len(units) and units[i + 2].low.endswith("ing"):
             return True
-        if after is not None and after.low in ("can", "will", "to", "'ll", "coming", "visiting"):
+        if after is not None and after.low in VET_SUBJECT:
             return True
-        if before is not None and before.low == "'s" and any(
-            u.low in ("rung", "rang", "ring", "call", "called", "phoned", "phone", "ringing") for u in units[max(0, i - 4) : i]
-        ):
+        if before is not None and before.low == "'s" and any(u.low in CALLED for u in units[max(0, i - 4) : i]):
             return True  # "I've rung Meg's vet"
         if after is not None and (after.low in SPEECH or after.low == "?"):
             return False
         if before is not None and before.low in FROM and not before.hard:
             return False
-        return _planned(units, i) or (before is not None and (before.low in ("it's", "the", "that's for", "for", "to")
-                                                             or bool(before.delay)))
-
-    def _rejected(self, units: list[Unit], i: int, end: int, kind: str, rule: str, advised: int) -> bool:
-        """Advised, left undone, hanging on a condition, or done to something else than the bird."""
-        after = unit_at(units, i + 1)
-        if (after is not None and after.low.partition(" ")[0] in NOT_HERS) or (end < len(units)
-            and units[end].low in ("list",)):
-            return True
-        if kind == "dress" and after is not None and after.low == "off":
-            return True
-        if kind == "recheck" and i and units[i - 1].low in ("had", "took", "i had"):
-            return True
-        if kind in ("recheck", "clean") and i and units[i - 1].low in ("let me", "me"):
-            return True
-        if advised >= 0 and i - advised <= 4 and all(
-            u.low in (",", "and", "or", "then", "her", "him", "it", "the") for u in units[advised:i]
-        ) and any(u.low in (",", "and", "or") for u in units[advised:i]):
-            return True
-        undone = self._undone(units, i, end) and not (rule == "parts" and units[i - 1].low in ("no", "not"))
-        return undone or self._conditional(units, i, end)
-
-    @staticmethod
-    def _undone(units: list[Unit], i: int, end: int) -> bool:
-        back = units[max(0, i - 5) : i]
-        for k in range(len(back) - 1, -1, -1):
-            unit = back[k]
-            if unit.hard or unit.used or unit.low in ("/", ";") or (unit.low in STOPS and k < len(back) - 1):
-                break
-            if unit.low == "going" and k and back[k - 1].low in ("was", "were") and k >= len(back) - 3:
-                return True  # "I was going to clip it, but …"
-            if unit.low in ("off", "don't", "n't") and k >= len(back) - (2 if unit.low == "off" else 4):
-                return True
-            if unit.low in ("shall", "should", "stop", "stopping") and k >= len(back) - 2:
-                follow = back[k + 1].low if k + 1 < len(back) else ""
-                return unit.low.startswith("stop") or follow in ("i", "we")
-            if unit.low in ADVISED and k >= len(back) - 2:
-                follow = back[k + 1].low if k + 1 < len(back) else ""
-                return follow not in ("like", "better", "rather", "like to")
-            if unit.is_cue("not-done") and not unit.is_cue("exception") and not (unit.low == "no"
-                and k < len(back) - 3):
-                return not (unit.low in ("no", "not") and any(u.signs for u in back[k:]))
-            if unit.signs or (unit.region and k < len(back) - 2):
-                break
-        words = [u.low for u in units[end : end + 3]]
-        if words[:2] == [":", "no"] or words[:1] in (["kit"], ["stopped"], ["finished"], ["?"], ["isn't"], ["wasn't"]):
-            return True
-        return words[:2] in (["no", "don't"], ["no", "not"]) or words[:1] in (["no don't"], ["scratch that"]) or (
-            bool(words) and words[0] in ("no", ",") and any(u.is_cue("not-done") and u.low.endswith(("n't", "don't"))
-                                                            for u in units[end + 1 : end + 3]))
-
-    @staticmethod
-    def _conditional(units: list[Unit], i: int, end: int) -> bool:
-        """"… if she is no better", "should it get worse, …"."""
-        for k, unit in enumerate(units[end : end + 12]):
-            soft = unit.low == "." and end + k + 1 < len(units) and units[end + k + 1].span.start == unit.span.end
-            abbreviated = unit.low == "." and k and units[end + k - 1].span.end - units[end + k - 1].span.start <= 1
-            if (unit.hard and not soft and not abbreviated) or unit.used:
-                break
-            if unit.is_cue("condition") or unit.low in ("if", "unless") or unit.low.startswith("if "):
-                return not (end + k + 1 < len(units) and units[end + k + 1].low in ("you like", "i can", "possible"))
-            if unit.action or unit.signs or (unit.region and unit.low != "vet") or unit.low in ("then", "so", "now",
-                "okay", "and"):
-                break
-        done = units[i].low.partition(" ")[0].endswith("ed")
-        for k in range(i - 1, max(-1, i - 10), -1):
-            unit = units[k]
-            if unit.low == "should" and (k == 0 or units[k - 1].hard or units[k - 1].low in ("and", "but", ",")):
-                return k + 1 < i and units[k + 1].low in ("it", "she", "he", "they", "that", "things", "the", "any")
-            if unit.is_cue("condition") and unit.low.startswith("if ") and not done:
-                return True
-            if unit.low in ("if", "unless") and not done and units[i - 1].low in ("i'll", "'ll", "will", "we'll", "shall", "would"):
-                return k + 1 < i and units[k + 1].low not in ("you", "i", "anything")
-            if unit.hard or unit.used or unit.low in ("but", "so"):
-                break
-        return False
+        return _planned(units, i) or (
+            before is not None and (before.low in ("it's", "the", "that's for", "for", "to") or bool(before.delay))
+        )
 
     def _same(self, units: list[Unit], last: FoundAction, new: FoundAction) -> bool:
         kind, days = new.action.kind, new.action.in_days
@@ -304,8 +278,10 @@ class ActionFinder:
             return True
         if last.action.in_days is not None and days is not None and days != last.action.in_days:
             return False
-        if days is not None and last.action.in_days is None and (
-            units[last.at].low.endswith("ed") and not low.endswith("ed")
+        if (
+            days is not None
+            and last.action.in_days is None
+            and (units[last.at].low.endswith("ed") and not low.endswith("ed"))
         ):
             return False
         joined = any(u.low in ("and", ",", "then", "&") for u in between)
@@ -364,10 +340,14 @@ def _is_predicate(units: list[Unit], i: int) -> bool:
     if not unit.signs or " " in unit.low or unit.low == "massage":
         return False
     after = unit_at(units, i + 1)
-    if after is not None and after.low in ("the", "that", "it", "up", "her", "his", "out", "with", "them", "off"):
+    if after is not None and after.low in BEFORE_STATE:
         return False
-    if after is not None and after.low in ("and", "&") and i + 2 < len(units) and units[i + 2].action and (
-        i == 0 or units[i - 1].low in PLAN or units[i - 1].hard
+    if (
+        after is not None
+        and after.low in ("and", "&")
+        and i + 2 < len(units)
+        and units[i + 2].action
+        and (i == 0 or units[i - 1].low in PLAN or units[i - 1].hard)
     ):
         return False
     return i > 0

@@ -13,6 +13,7 @@ from dictate.extraction.units import unit_at
 from dictate.model import Cue
 
 __all__ = ["Afterthoughts"]
+
 # "maybe just", "I think because"
 CAUSE_FOLLOWS = frozenset("just, only, because, from, the cold, time, we".split(", "))
 GRADE_ENDS = frozenset(", and ) then so but".split())
@@ -27,9 +28,8 @@ class Afterthoughts(Base):
         units = s.units
         after = unit_at(units, i + 1)
         unit = units[i]
-        if any(cue.direction == "backward" for cue in unit.cues):
-            if self._backward_doubt(s, i):
-                return False
+        if any(cue.direction == "backward" for cue in unit.cues) and self._backward_doubt(s, i):
+            return False
         if after is None or after.hard:
             return False
         return not (unit.low in ("i think", "might be", "maybe", "could be") and after.low in CAUSE_FOLLOWS)

@@ -16,15 +16,16 @@ from dictate.vocabulary.entries import Delay, Measure
 __all__ = ["AgeReader"]
 
 WEEKS_A_YEAR = 52.0  # the record counts a year of age as 52 weeks
-BEFORE_DELAY = frozenset(["in", "for", "every", "x", "again", "another", "within", "after", "next", "over", "back",
-                          "last", "past",
-                          "since", "by", "took", "per", "until", "till"])
-AFTER_DELAY = frozenset(["ago", "on", "later", "apart", "since", "from now", "from today", "earlier", "time",
-                         "running", "after", "before",
-                         "course", "back", "straight", "in"])
-OLD_AFTER = frozenset(["old", "of age", "now", "on sunday"])
-SHE_IS = frozenset(["she's", "he's", "she is", "he is", "also", "she", "he", "about", "only", "just", "around",
-                    "nearly", "they're"])
+BEFORE_DELAY = frozenset(
+    "in for every x again another within after next over back last past since by took per until till".split()
+)
+AFTER_DELAY = frozenset(
+    "ago, on, later, apart, since, from now, from today, earlier, time, running, after, before, course, "
+    "back, straight, in".split(", ")
+)
+OLD_AFTER = frozenset("old, of age, now, on sunday".split(", "))
+SHE_IS = frozenset("she's, he's, she is, he is, also, she, he, about, only, just, around, nearly, they're".split(", "))
+CLAUSE_ENDS = frozenset(", | so | and | now | or | but | ) | I think".split(" | "))
 
 
 class AgeReader:
@@ -32,9 +33,11 @@ class AgeReader:
 
     def __init__(self, delays: Mapping[str, Delay], age: Measure, roles: Mapping[str, str]) -> None:
         self.delays = delays
-        self.old = frozenset(word.lower() for word in (*age.say, *age.short) if "old" in word or "age" in word
-                             or word in (
-            "yo", "wo", "y/o", "w/o", "y.o."))
+        self.old = frozenset(
+            word.lower()
+            for word in (*age.say, *age.short)
+            if "old" in word or "age" in word or word in ("yo", "wo", "y/o", "w/o", "y.o.")
+        )
         self.roles = dict(roles)
 
     def read(self, units: list[Unit], start: int, end: int, base: Measurement, kind: str, first: int) -> Found | None:
@@ -44,8 +47,11 @@ class AgeReader:
         if bare:
             return bare
         if kind == "age" and (after is None or not (after.delay or "age" in after.measures)):
-            return (first, end, with_value(base, "age", base.value, "week")) if base.value >= 4 else \
-                (first, end, with_value(base, "age", base.value * WEEKS_A_YEAR, "week"))
+            return (
+                (first, end, with_value(base, "age", base.value, "week"))
+                if base.value >= 4
+                else (first, end, with_value(base, "age", base.value * WEEKS_A_YEAR, "week"))
+            )
         if after is None or after.used or not (after.delay or "age" in after.measures) or after.low == "old":
             return None
         weeks = _weeks(after.low)
@@ -64,8 +70,11 @@ class AgeReader:
             return None
         low = base.low * weeks if base.low else None
         high = base.high * weeks if base.high else None
-        return (first if kind == "age" else start), stop, with_value(
-            base, "age", round((base.value + part) * weeks, 2), "week", low, high)
+        return (
+            (first if kind == "age" else start),
+            stop,
+            with_value(base, "age", round((base.value + part) * weeks, 2), "week", low, high),
+        )
 
     def _years(self, units: list[Unit], start: int, end: int, base: Measurement) -> Found | None:
         """"she's a silkie and she's two": years are meant where nothing is said of what is counted."""
@@ -77,8 +86,7 @@ class AgeReader:
             before.low == "'s" and start > 1 and units[start - 2].low in ("she", "he")
         ):
             return None
-        if after is not None and not (after.hard or after.gap
-                                      or after.low in (",", "so", "and", "now", "or", "but", ")", "I think")):
+        if after is not None and not (after.hard or after.gap or after.low in CLAUSE_ENDS):
             return None
         return start, end, with_value(base, "age", base.value * WEEKS_A_YEAR, "week")
 
@@ -110,16 +118,20 @@ class AgeReader:
         after = unit_at(units, stop)
         if after is not None and after.low in AFTER_DELAY:
             return False
-        if any(u.used != "bird" and (u.action or u.low in BEFORE_DELAY or u.region or u.signs or u.used == "action")
-               for u in near[-3:]):
+        if any(
+            u.used != "bird" and (u.action or u.low in BEFORE_DELAY or u.region or u.signs or u.used == "action")
+            for u in near[-3:]
+        ):
             return False
         for u in near:
-            if u.used == "bird" or (u.birds
-                                    and any(self.roles[m.id] in ("sex", "no-band", "breed", "given") for m in u.birds)):
+            if u.used == "bird" or (
+                u.birds and any(self.roles[m.id] in ("sex", "no-band", "breed", "given") for m in u.birds)
+            ):
                 return before.low != "/"
         ahead = units[stop : stop + 2]
         return before.low in ("she's", "he's", "'s", "also") or any(
-            u.birds and any(self.roles[m.id] == "sex" for m in u.birds) for u in ahead)
+            u.birds and any(self.roles[m.id] == "sex" for m in u.birds) for u in ahead
+        )
 
 
 def _weeks(words: str) -> float | None:

@@ -125,7 +125,9 @@ class Extractor:
             [
                 measure
                 for part in exam.segments
-                for measure in measures[bisect_left(measures, part.start, key=_at) : bisect_left(measures, part.end, key=_at)]
+                for measure in measures[
+                    bisect_left(measures, part.start, key=_at) : bisect_left(measures, part.end, key=_at)
+                ]
             ],
             actions,
             state.rest_normal,

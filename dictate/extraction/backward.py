@@ -12,6 +12,7 @@ from dictate.extraction.units import unit_at
 from dictate.model import Cue
 
 __all__ = ["Backward"]
+
 NONE = frozenset("none, nothing, nil, not a one, none at all".split(", "))  # said behind a topic
 NONE_AT = frozenset("none, nothing, not a one, nil, not one, none at all, no".split(", "))  # said before a place
 TURNED_AWAY = frozenset("blue a in off down over".split())  # after gone: "gone blue", "gone down"

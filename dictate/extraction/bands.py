@@ -18,14 +18,22 @@ __all__ = ["Band", "BandReader"]
 
 BETWEEN = frozenset(
     "is : . = 's with a the on number reads reading says , she he wears wearing her his left right leg of "
-    "marked and it has got".split())
-AFTER_WORD = frozenset(["with", "a", "the", ",", "reading", "marked", "it", "has", "got", "says", "that", "is", "'s",
-                        ":", "her",
-                        "his", "on her", "on his"])
+    "marked and it has got".split()
+)
+AFTER_WORD = frozenset(
+    "with | a | the | , | reading | marked | it | has | got | says | that | is | 's | : | her | his | "
+    "on her | on his".split(" | ")
+)
 SIDE_LETTERS = frozenset("lrtdgcfwq")  # letters that also stand for sides, grams, days … in notes
 NO_LETTER = frozenset("xai")
 LONGEST_ROW = 40  # bands in one row
 LONGEST = 4  # digits of a band; more are a band and something else said in one breath
+BAND_WORDS = frozenset("no id ring band tag nr".split())
+BEFORE_COLOUR = frozenset("a the on left right and".split())
+BEFORE_LETTER = frozenset(", - : & and is 's to + (".split())
+QUANTITIES = frozenset("in, c, f, l, #, a minute".split(", "))
+AFTER_MARK = frozenset("she he has and first next".split())
+LISTED = frozenset(", and & + to -".split())
 
 
 @dataclass(slots=True)
@@ -47,7 +55,8 @@ class BandReader:
         self.heaviest = vocabulary.measures["weight"].high
 
     def role(self, unit: Unit, role: str) -> str:
-        return unit.role(role, self.roles) if unit.birds else ""
+        """The id of the bird word of that role, or nothing."""
+        return unit.role(role, self.roles)
 
     def read(self, units: list[Unit], i: int, text: str) -> Band | None:
         """The band that starts at unit i, or None. May cut a number in two (the list changes)."""
@@ -88,8 +97,12 @@ class BandReader:
                 worded = True
             elif low in ("on", "number") or (worded and low in AFTER_WORD):
                 pass
-            elif low == "." and j == i + 1 and unit.low != mark and j + 1 < len(units) and (
-                units[j + 1].number or self.role(units[j + 1], "band")
+            elif (
+                low == "."
+                and j == i + 1
+                and unit.low != mark
+                and j + 1 < len(units)
+                and (units[j + 1].number or self.role(units[j + 1], "band"))
             ):
                 pass  # wh. 40, wh. ring 40
             elif low == "," and j + 1 < len(units) and self.role(units[j + 1], "band") and units[j + 1].low != "no":
@@ -120,10 +133,17 @@ class BandReader:
         """band word, bird or hen, [links] then a marked band or bare digits"""
         unit = units[i]
         j, band_word = i + 1, bool(self.role(unit, "band"))
-        short = unit.low in ("no", "id", "ring", "band", "tag", "nr")
+        short = unit.low in BAND_WORDS
         linked = False
-        while j < len(units) and j <= i + 7 and (self.role(units[j], "band") or (band_word and units[j].low in BETWEEN)
-                                                or units[j].low in (":", "=", ".", "is", "number")):
+        while (
+            j < len(units)
+            and j <= i + 7
+            and (
+                self.role(units[j], "band")
+                or (band_word and units[j].low in BETWEEN)
+                or units[j].low in (":", "=", ".", "is", "number")
+            )
+        ):
             if units[j].low == "." and unit.low not in ("no", "nr"):
                 return None
             band_word = band_word or bool(self.role(units[j], "band"))
@@ -141,25 +161,34 @@ class BandReader:
         if band_word and self._single_letter(units, j, text, worded=True):
             return Band(f"{units[j].low[0]} {digits_of(units[j + 1])}", i, j + 2, True)
         number = units[j].number
-        if number is None or (short and linked and units[j - 1].low in ("a", "the", "on", "left", "right", "and")):
+        if number is None or (short and linked and units[j - 1].low in BEFORE_COLOUR):
             return None
-        if self.role(unit, "sex") and (number.bare_one or any(
-            self.role(u, "no-band") for u in units[j + 1 : j + 4])
-        ):
+        if self.role(unit, "sex") and (number.bare_one or any(self.role(u, "no-band") for u in units[j + 1 : j + 4])):
             return None
         digits, end = self.digits(units, j, band_word)
         if not digits:
             return None
         after = unit_at(units, end)
-        if band_word and after is not None and self.role(after, "colour") and (
-            end + 1 == len(units) or units[end + 1].hard or units[end + 1].low == ","
-            or self.role(units[end + 1], "band")
-            or self.role(units[end + 1], "sex")
+        if (
+            band_word
+            and after is not None
+            and self.role(after, "colour")
+            and (
+                end + 1 == len(units)
+                or units[end + 1].hard
+                or units[end + 1].low == ","
+                or self.role(units[end + 1], "band")
+                or self.role(units[end + 1], "sex")
+            )
         ):
             return Band(f"{self.role(after, 'colour')} {digits}", i, end + 1, True)
         suffix = unit_at(units, end)
-        if band_word and suffix is not None and suffix.kind == "word" and len(suffix.low) == 1 and (
-            text[units[end - 1].span.end : suffix.span.start] in ("", "-")
+        if (
+            band_word
+            and suffix is not None
+            and suffix.kind == "word"
+            and len(suffix.low) == 1
+            and (text[units[end - 1].span.end : suffix.span.start] in ("", "-"))
         ):
             return Band(f"{digits} {suffix.low}", i, end + 1, True)  # 42-B
         return Band(digits, i, self._said_again(units, end, "", digits), band_word)
@@ -177,15 +206,16 @@ class BandReader:
         if between not in ("", "-", " ") or (between == " " and not text[unit.span.start].isupper()):
             return False
         before = unit_at(units, i - 1)
-        opening = before is None or before.hard or before.low in (",", "-", ":", "&", "and", "is", "'s", "to", "+", "(")
+        opening = before is None or before.hard or before.low in BEFORE_LETTER
         if worded or any(u.used == "bird" and u.low == single for u in units[max(0, i - 200) : i]):
             return True  # the letter has begun a band before
         third = unit_at(units, i + 2)
         if text[unit.span.start].isupper() and between == "" and third is not None and self.role(third, "sex"):
             return True
         if single in SIDE_LETTERS:
-            return between == "-" or (opening and between == ""
-                                      and (before is None or before.low not in (",", "-", "&")))
+            return between == "-" or (
+                opening and between == "" and (before is None or before.low not in (",", "-", "&"))
+            )
         return between != " " or opening
 
     # -- digits
@@ -199,21 +229,30 @@ class BandReader:
         if after is None:
             return True
         tight = after.span.start - units[j].span.end <= 1
-        if after.unit and tight and after.low not in ("in", "c", "f", "l", "#", "a minute"):
+        if after.unit and tight and after.low not in QUANTITIES:
             return False
         follow = unit_at(units, j + 2)
         if len(after.low) == 1 and follow is not None and follow.number and follow.span.start == after.span.end:
             return True  # W1-W5
         if (after.delay and tight and not after.gap) or (after.measures and "age" in after.measures):
             return False
-        if after.low in ("points", "%", "point", "of them", "of") or (after.low == "/" and j + 2 < len(units)
-                                                                      and units[j + 2].number):
+        if after.low in ("points", "%", "point", "of them", "of") or (
+            after.low == "/" and j + 2 < len(units) and units[j + 2].number
+        ):
             return False
-        return not (number.bare_one and not worded
-                    and not (after.kind in ("punct", "newline", "number") or after.gap or self.role(after, "sex")
-                             or after.region or after.low in COPULAS
-                             or after.low in ("she", "he", "has", "and", "first", "next")
-                             or any(self.roles[m.id] in ("sex", "no-band", "breed", "next") for m in after.birds)))
+        return not (
+            number.bare_one
+            and not worded
+            and not (
+                after.kind in ("punct", "newline", "number")
+                or after.gap
+                or self.role(after, "sex")
+                or after.region
+                or after.low in COPULAS
+                or after.low in AFTER_MARK
+                or any(self.roles[m.id] in ("sex", "no-band", "breed", "next") for m in after.birds)
+            )
+        )
 
     def digits(self, units: list[Unit], j: int, worded: bool, marked: bool = False) -> tuple[str, int]:
         """The digit string from unit j and its end; cuts what is too long for a band."""
@@ -233,10 +272,12 @@ class BandReader:
         while single and end < len(units):
             k = end + (units[end].low == "," and units[j].low.isalpha())
             other = units[k].number if k < len(units) else None
-            if other is None or len(other.digits) != 1 or not self.is_digits(units, k, worded) or (k + 1 < len(units)
-                and (
-                units[k + 1].unit or units[k + 1].signs
-            )):
+            if (
+                other is None
+                or len(other.digits) != 1
+                or not self.is_digits(units, k, worded)
+                or (k + 1 < len(units) and (units[k + 1].unit or units[k + 1].signs))
+            ):
                 break
             digits, end = digits + other.digits, k + 1
         return digits, end
@@ -246,16 +287,21 @@ class BandReader:
     def listed(self, units: list[Unit], at: int, mark: str) -> Band | None:
         """The next of a list of bands: blue 4, 5 and 6; 12 & 14."""
         j, joined = at, False
-        while j < len(units) and j < at + 2 and units[j].low in (",", "and", "&", "+", "to", "-"):
+        while j < len(units) and j < at + 2 and units[j].low in LISTED:
             j, joined = j + 1, True
         number = units[j].number if joined and j < len(units) and not units[j].used else None
-        if number is None or number.bare_one or not self.is_digits(units, j,
-                                                                   False) or len(digits_of(units[j])) > LONGEST:
+        if (
+            number is None
+            or number.bare_one
+            or not self.is_digits(units, j, False)
+            or len(digits_of(units[j])) > LONGEST
+        ):
             return None
         after = unit_at(units, j + 1)
-        if after is not None and (after.measures or (
-            after.signs and after.low.endswith("s") and after.kind == "word" and not after.is_cue("rest")
-        )):
+        if after is not None and (
+            after.measures
+            or (after.signs and after.low.endswith("s") and after.kind == "word" and not after.is_cue("rest"))
+        ):
             return None
         kind = mark.rpartition(" ")[0]
         digits = digits_of(units[j])
@@ -275,8 +321,10 @@ class BandReader:
         number = units[k].number if k < len(units) else None
         if number is None or not number.digits.isdigit() or not 1 < int(number.digits) - int(digits) <= LONGEST_ROW:
             return []
-        if not any(u.low.partition(" ")[0] in ("all", "both", "each", "none", "every") or u.is_cue("rest")
-                   for u in units[k + 1 : k + 4]):
+        if not any(
+            u.low.partition(" ")[0] in ("all", "both", "each", "none", "every") or u.is_cue("rest")
+            for u in units[k + 1 : k + 4]
+        ):
             return []
         return [f"{kind} {n}" if kind else str(n) for n in range(int(digits) + 1, int(number.digits))]
 
@@ -286,8 +334,13 @@ class BandReader:
         after = unit_at(units, j + 1)
         if number is not None and len(number.cuts) == 1 and after is not None and after.unit:
             return marked or self._too_much(number.value, after)
-        return number is not None and len(number.cuts) > 1 and not number.spelled and after is not None and bool(
-            (after.unit or after.delay) and after.span.start - units[j].span.end <= 1)
+        return (
+            number is not None
+            and len(number.cuts) > 1
+            and not number.spelled
+            and after is not None
+            and bool((after.unit or after.delay) and after.span.start - units[j].span.end <= 1)
+        )
 
     def _too_much(self, value: float, unit: Unit) -> bool:
         """No bird weighs that: "blue one nine pounds" is band 1 and nine pounds."""
@@ -328,12 +381,19 @@ def _cut(units: list[Unit], j: int) -> None:
     words = unit.low.split()
     head, tail = words[: token - number.start], words[token - number.start :]
     place = unit.span.end - len(" ".join(tail))
-    first = Number(float(number.digits[:before]), number.digits[:before], number.start, token,
-                   len(head) > 1 and number.spelled, head == ["one"],
-                   cuts=tuple(cut for cut in number.cuts if cut[0] < token))
+    first = Number(
+        float(number.digits[:before]),
+        number.digits[:before],
+        number.start,
+        token,
+        len(head) > 1 and number.spelled,
+        head == ["one"],
+        cuts=tuple(cut for cut in number.cuts if cut[0] < token),
+    )
     rest = Number(float(number.digits[before:]), number.digits[before:], token, number.end)
     units[j : j + 1] = [
         replace(unit, end=token, low=" ".join(head), span=Span(unit.span.start, place - 1), number=first, notes=[]),
-        replace(unit, start=token, low=" ".join(tail), span=Span(place, unit.span.end), number=rest, gap=False,
-                notes=[]),
+        replace(
+            unit, start=token, low=" ".join(tail), span=Span(place, unit.span.end), number=rest, gap=False, notes=[]
+        ),
     ]

@@ -14,19 +14,22 @@ __all__ = ["CountReader"]
 Found = tuple[int, int, Measurement]
 
 BETWEEN = frozenset(
-    "northern little small live of the or so tiny more fat big of the good long red grey crawling dead separate clear "
-    "x × are were is white roundish adult brown black odd single lone possible visible".split()
+    "northern little small live of the or so tiny more fat big good long red grey crawling dead separate "
+    "clear x × are were is white roundish adult brown black odd single lone possible visible".split()
 )
-OF_THEM = frozenset(["of them", "only", "that i can see", "i can see", "in all", "i counted", "i can count", "so far",
-                     "at least", "in total", "altogether", "all told", "i make it", "ones", "long ones", "big ones",
-                     "little ones", "small ones", "live ones", "fat ones"])
-SEEING = frozenset(["x", "×", "i can see", "i see", "i count", "counted", "only", "i counted", "i make it", "count",
-                    "about",
-                    "maybe", "see", "found", "i found", "got", "saw", "spotted", ":", "=", "around", "roughly"])
-PLUMED = frozenset(["plumage", "wing", "tail", "back", "neck"])  # regions whose feathers are counted
-EXCEPT = frozenset(["except", "apart from", "bar", "except for", "but", "save", "only", "just", "other than",
-                    "barring"])
-SIDES = frozenset(["on", "under", "in", "round", "at", "behind", "around"])
+OF_THEM = frozenset(
+    "of them, only, that i can see, i can see, in all, i counted, i can count, so far, at least, in total, "
+    "altogether, all told, i make it, ones, long ones, big ones, little ones, small ones, live ones, fat ones".split(
+        ", "
+    )
+)
+SEEING = frozenset(
+    "x, ×, i can see, i see, i count, counted, only, i counted, i make it, count, about, maybe, see, found, "
+    "i found, got, saw, spotted, :, =, around, roughly".split(", ")
+)
+PLUMED = frozenset("plumage wing tail back neck".split())  # regions whose feathers are counted
+EXCEPT = frozenset("except, apart from, bar, except for, but, save, only, just, other than, barring".split(", "))
+SIDES = frozenset("on under in round at behind around".split())
 
 
 class CountReader:
@@ -38,6 +41,7 @@ class CountReader:
         self.number_words = number_words
 
     def countable(self, sign: str) -> bool:
+        """True for things that are counted one by one."""
         return self.signs[sign].parasite or self.signs[sign].counted
 
     def counted(self, unit: Unit) -> str:
@@ -60,8 +64,11 @@ class CountReader:
         aloud = len(number.digits)
         if number.spelled and aloud > 1 and number.digits == "123456789"[:aloud]:  # one, two, three ticks
             base = replace(base, value=float(aloud))
-        if not base.value or (base.value != int(base.value) and base.low is None) or (number.several
-            and base.value < 2):
+        if (
+            not base.value
+            or (base.value != int(base.value) and base.low is None)
+            or (number.several and base.value < 2)
+        ):
             return None
         ahead = self._ahead(units, start, i, end, base)
         return ahead or self._behind(units, start, i, end, base)
@@ -71,8 +78,11 @@ class CountReader:
         j = end
         while j < len(units) and j < end + 3 and (units[j].low in BETWEEN or units[j].grade):
             j += 1
-        if j + 1 < len(units) and units[j].region in PLUMED and units[j].low.endswith("s") and (
-            self.counted(units[j + 1]) == "broken feathers"
+        if (
+            j + 1 < len(units)
+            and units[j].region in PLUMED
+            and units[j].low.endswith("s")
+            and (self.counted(units[j + 1]) == "broken feathers")
         ):
             j += 1
         after = unit_at(units, j)
@@ -119,9 +129,11 @@ class CountReader:
             return None
         if not (them or seen or beyond or base.approximate):
             return None
-        if after is not None and (after.delay or after.unit
-                                  or (after.region and not beyond
-                                      and not (before is not None and before.low in ("x", "×")))):
+        if after is not None and (
+            after.delay
+            or after.unit
+            or (after.region and not beyond and not (before is not None and before.low in ("x", "×")))
+        ):
             return None
         for n, u in enumerate(reversed(units[max(0, start - 12) : start])):
             hit = self.counted(u)
@@ -129,8 +141,11 @@ class CountReader:
                 return start, end, count_of(base, hit)
             if u.low in self.comb_words:
                 return start, end, count_of(base, "comb")
-            if (u.hard and u.low not in (".", ";")) or (u.signs and u.signs[0].id != "normal") or (u.used == "measure"
-                and n < 2):
+            if (
+                (u.hard and u.low not in (".", ";"))
+                or (u.signs and u.signs[0].id != "normal")
+                or (u.used == "measure" and n < 2)
+            ):
                 break
         return None
 

@@ -12,6 +12,7 @@ from dictate.extraction.units import unit_at
 from dictate.model import Cue
 
 __all__ = ["Cueing"]
+
 SAYING = frozenset("true say that claim mean pretend said".split())  # "it isn't true that …"
 WAS = frozenset("was, were, had, had a, had some".split(", "))
 
@@ -141,10 +142,11 @@ class Cueing(ReaderBase):
                 s.end_past()
                 s.clause = i
             case "returning":
-                if unit.low in ("hers", "his", "mine") and after is not None and not after.region and not after.side:
-                    if s.taught and (not s.topic or s.taught[0].at > s.topic[0].at or not s.fresh):
-                        s.set_topic([replace(r, at=i) for r in s.taught], i + 1)
-                        return i + 1
+                alone = after is not None and not after.region and not after.side
+                taught = s.taught and (not s.topic or s.taught[0].at > s.topic[0].at or not s.fresh)
+                if taught and alone and unit.low in ("hers", "his", "mine"):
+                    s.set_topic([replace(r, at=i) for r in s.taught], i + 1)
+                    return i + 1
                 s.end_absence()
             case _:
                 pass

@@ -10,11 +10,17 @@ from dictate.vocabulary.entries import Delay
 __all__ = ["DelayReader", "says_again"]
 
 SHORTHAND = {"52": 7.0, "7": 1.0, "12": 30.0}  # 2/52 is two weeks, 5/7 five days, 1/12 a month
-ONE = frozenset(["a", "one", "another", "next", "1", "each", "every", "per", "in a", "for a", "about a", "every other"])
+ONE = frozenset("a, one, another, next, 1, each, every, per, in a, for a, about a, every other".split(", "))
 REACH = 8
-AGAIN = frozenset(["again", "repeat", "rpt", "repeated", "repeating", "and repeat", "rept", "same again", "once more",
-                   "and again", "do it again", "reapply", "redo", "change it", "change them", "another", "second"])
-ROUND = frozenset(["go", "dose", "round", "treatment", "one", "lot", "helping"])
+AGAIN = frozenset(
+    "again, repeat, rpt, repeated, repeating, and repeat, rept, same again, once more, and again, "
+    "do it again, reapply, redo, change it, change them, another, second".split(", ")
+)
+ROUND = frozenset("go dose round treatment one lot helping".split())
+WHOLE = frozenset("more full clear whole good - solid straight".split())  # "two clear weeks"
+WILL_BE = frozenset("i'll she'll he'll she he we'll there's it's".split())
+SUBJECTS = frozenset("i i'll we we'll she he she'll".split())
+BEFORE_DELAY = frozenset("in for another after every x".split())
 
 
 def says_again(units: list[Unit], i: int) -> bool:
@@ -51,8 +57,7 @@ class DelayReader:
             other = units[stop + 1].number
             if other:
                 value, stop = (value + other.value) / 2, stop + 2
-        if stop < len(units) and units[stop].low in ("more", "full", "clear", "whole", "good", "-", "solid",
-                                                     "straight"):
+        if stop < len(units) and units[stop].low in WHOLE:
             stop += 1
         if stop + 1 < len(units) and units[stop].low == "/" and units[stop + 1].low in SHORTHAND:
             return round(value * SHORTHAND[units[stop + 1].low]), stop + 2
@@ -69,9 +74,11 @@ class DelayReader:
             return (None if delay.unknown else int(delay.days)), k + 1
         before = units[k - 1].low if k else ""
         if before in ONE and delay.days:
-            if before in ("per", "each") or (before == "a" and k > 1 and (
-                units[k - 2].low in ("twice", "times", "once") or units[k - 2].number is not None
-            )):
+            if before in ("per", "each") or (
+                before == "a"
+                and k > 1
+                and (units[k - 2].low in ("twice", "times", "once") or units[k - 2].number is not None)
+            ):
                 return None
             return int(delay.days), k + 1
         return (14, k + 1) if delay.id == "fortnight" else None
@@ -103,10 +110,13 @@ class DelayReader:
                 return None
             if k > end and unit.low == "again" and k > at:
                 return None
-            if k >= end and unit.low in ("i'll", "she'll", "he'll", "she", "he", "we'll", "there's", "it's") and k > at:
+            if k >= end and unit.low in WILL_BE and k > at:
                 return None
-            if k >= end and unit.low in ("and", "&", "then", "but") and k > at and (
-                units[k - 1].is_cue("now") or not self._goes_on(units, k + 1)
+            if (
+                k >= end
+                and unit.low in ("and", "&", "then", "but")
+                and k > at
+                and (units[k - 1].is_cue("now") or not self._goes_on(units, k + 1))
             ):
                 return None
             found = self.length(units, k)
@@ -139,7 +149,7 @@ class DelayReader:
         if found is None or found[0] is None:
             return None
         after = unit_at(units, found[1])
-        if after is not None and after.low in ("i", "i'll", "we", "we'll", "she", "he", "she'll"):
+        if after is not None and after.low in SUBJECTS:
             return None
         return found[0], found[1]
 
@@ -158,8 +168,12 @@ class DelayReader:
             return found
         number, unit = units[k].number, units[stop - 1]
         after = unit_at(units, k + 1)
-        if number is None or not unit.delay or self.delays[unit.delay].whole or (after is not None
-            and (after.unit or after.signs)):
+        if (
+            number is None
+            or not unit.delay
+            or self.delays[unit.delay].whole
+            or (after is not None and (after.unit or after.signs))
+        ):
             return days, stop
         return round(number.value * self.delays[unit.delay].days), k + 1
 
@@ -169,7 +183,7 @@ class DelayReader:
             unit = units[back]
             if unit.hard or unit.used in ("bird", "measure", "action") or unit.region or unit.signs:
                 return None
-            if unit.low in ("in", "for", "another", "after", "every", "x") and back + 1 < i:
+            if unit.low in BEFORE_DELAY and back + 1 < i:
                 found = self.length(units, back + 1)
                 if found is not None and found[0] is not None:
                     return found[0]
@@ -188,5 +202,9 @@ def _soft(units: list[Unit], k: int) -> bool:
         return False
     tight = k + 1 < len(units) and units[k + 1].span.start == units[k].span.end
     before = units[k - 1]
-    return tight or (before.span.end - before.span.start <= 3 and before.kind == "word" and k + 1 < len(units) and (
-        units[k + 1].kind == "word" and not before.delay))
+    return tight or (
+        before.span.end - before.span.start <= 3
+        and before.kind == "word"
+        and k + 1 < len(units)
+        and (units[k + 1].kind == "word" and not before.delay)
+    )

@@ -17,7 +17,7 @@ from dictate.extraction.units import Unit
 
 __all__ = ["OpenExam", "Segment", "divide", "has_content", "share_actions"]
 
-JOINING = frozenset([",", "and", "&", "+", "/", "-", "then"])
+JOINING = frozenset(", and & + / - then".split())
 NEAR = 6  # units between a band and the name of the same bird
 
 
@@ -41,17 +41,21 @@ class OpenExam:
 
     @property
     def known(self) -> bool:
+        """True once the bird has a band or a name."""
         return bool(self.band or self.name)
 
     def is_called(self, mention: Mention) -> bool:
+        """True if the mention has the band or the name of this exam's bird."""
         return bool(mention.band and self.band and _one_band(mention.band, self.band)) or bool(
-            mention.name and mention.name.lower() == self.name.lower())
+            mention.name and mention.name.lower() == self.name.lower()
+        )
 
     def differs(self, mention: Mention) -> bool:
         """The mention carries a mark of a kind that this exam has already."""
         return bool((mention.band and self.band) or (mention.name and self.name))
 
     def take(self, mention: Mention, *, replace: bool = False) -> None:
+        """Add a mention; its band and name fill what is open, or take the place of what is there."""
         if replace:
             self.band, self.name = mention.band or self.band, mention.name or self.name
         else:
@@ -111,11 +115,15 @@ class _Divider:
             self.here.mentions.append(mention)
         elif mention.weak and here.known:
             here.mentions.append(mention)
-        elif (not here.known and not (mention.new and self.said(mention.at))) or (not mention.new
-            and not here.differs(mention) and self._same_bird(mention)):
+        elif (not here.known and not (mention.new and self.said(mention.at))) or (
+            not mention.new and not here.differs(mention) and self._same_bird(mention)
+        ):
             here.take(mention)
-        elif here.differs(mention) and not self.said(mention.at) and mention.corrects and not (
-            mention.new or mention.again or self._listed(mention)
+        elif (
+            here.differs(mention)
+            and not self.said(mention.at)
+            and mention.corrects
+            and not (mention.new or mention.again or self._listed(mention))
         ):
             if mention.name:
                 self.retracted.add(here.name.lower())
@@ -131,7 +139,8 @@ class _Divider:
         if not here.mentions or any(self.telling[here.mentions[-1].end : mention.at]):
             return False
         return mention.at - here.mentions[-1].end <= 2 and not any(
-            u.hard for u in self.units[here.mentions[-1].end : mention.at])
+            u.hard for u in self.units[here.mentions[-1].end : mention.at]
+        )
 
     def _deny(self, mention: Mention) -> None:
         here = self.here
@@ -148,8 +157,9 @@ class _Divider:
         if mention.own:
             return True
         last = here.mentions[-1].end if here.mentions else self.start
-        return not mention.again and (not self.said(mention.at) or (mention.at - last <= NEAR and not any(
-            self.telling[last : mention.at])))
+        return not mention.again and (
+            not self.said(mention.at) or (mention.at - last <= NEAR and not any(self.telling[last : mention.at]))
+        )
 
     def _listed(self, mention: Mention) -> bool:
         """Joined to the mention before by a comma, "and" or nothing: another bird, not a correction."""
@@ -161,8 +171,11 @@ class _Divider:
         if mention.listed:
             return True
         listed = all(u.low in JOINING for u in between) and (
-            bool(between) or here.mentions[-1].listed or any(self._group(u) for u in after)
-            or any(u.used == "bird" for u in after[:2]))
+            bool(between)
+            or here.mentions[-1].listed
+            or any(self._group(u) for u in after)
+            or any(u.used == "bird" for u in after[:2])
+        )
         mention.listed = listed
         return listed
 

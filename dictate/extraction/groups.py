@@ -10,7 +10,7 @@ SUBJECT_WORDS = frozenset(
     "were been are birds three four get got of on go to going getting shut kept put now will be being have had need "
     "for into in : the".split()
 ) | {"have been", "of them"}
-WHOLE = frozenset(["both", "all", "everyone", "everybody"])
+WHOLE = frozenset("both all everyone everybody".split())
 
 
 def of_all(units: list[Unit], i: int, end: int) -> bool:

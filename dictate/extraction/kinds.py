@@ -18,10 +18,13 @@ __all__ = ["KindReader"]
 LINKS = frozenset(
     "is was of about at : = - , around roughly approximately nearly just on i make it now comes to are reads "
     "says ' her him his she he count counted call 's only over under say got a the an that says, ~ a' that's "
-    "between them down up exactly feel still going running up and get gets".split())
-AFTER_WEIGHT = frozenset(["and", "so", "she", "he", "she's", "he's", "i", "i'll", "today", "now", "then", "but",
-                          "exactly", "on",
-                          "which", "that's", "there's", "with", "or", "just", "flat", "even", "dead"])
+    "between them down up exactly feel still going running and get gets".split()
+)
+AFTER_WEIGHT = frozenset(
+    "and so she he she's he's i i'll today now then but exactly on which that's there's with or just flat "
+    "even dead".split()
+)
+BIRD_ROLES = frozenset("sex next start colour breed no-band band".split())
 
 
 class KindReader:
@@ -31,8 +34,9 @@ class KindReader:
         self.measures = measures
         self.quantities = quantities
         self.roles = roles
-        self.scores = {say.lower(): entry.id for entry in measures.values() if entry.quantity == "score"
-                       for say in entry.say}
+        self.scores = {
+            say.lower(): entry.id for entry in measures.values() if entry.quantity == "score" for say in entry.say
+        }
 
     def before(self, units: list[Unit], start: int) -> tuple[str, int]:
         """The kind of measurement named before the number, with its place."""
@@ -46,11 +50,19 @@ class KindReader:
                     kinds = ["age"]
                 if kinds and not (unit.low in ("up to", "down to") and j and units[j - 1].used == "measure"):
                     return kinds[-1] if len(kinds) > 1 and unit.region and "pubic spread" not in kinds else kinds[0], j
-            if unit.hard or unit.used not in ("", "measure") or (unit.signs and not unit.measures
-                                                                 and unit.low != "full"):
+            if (
+                unit.hard
+                or unit.used not in ("", "measure")
+                or (unit.signs and not unit.measures and unit.low != "full")
+            ):
                 break
-            linked = unit.low in LINKS or unit.number or unit.unit or (unit.delay and unit.low == "today") or any(
-                unit.is_cue(category) for category in ("now", "correction", "certain", "doubtful"))
+            linked = (
+                unit.low in LINKS
+                or unit.number
+                or unit.unit
+                or (unit.delay and unit.low == "today")
+                or any(unit.is_cue(category) for category in ("now", "correction", "certain", "doubtful"))
+            )
             if not linked and (unit.region or unit.action or steps > 2):
                 break
             j -= 1
@@ -89,15 +101,15 @@ class KindReader:
                 return start, end + 2, with_value(base, kind, base.value, "1")
         return None
 
-    def value(
-        self, units: list[Unit], first: int, end: int, kind: str, base: Measurement
-    ) -> Found | None:
+    def value(self, units: list[Unit], first: int, end: int, kind: str, base: Measurement) -> Found | None:
         """A number that only its kind gives a meaning: weight nineteen fifty, score two."""
         measure = self.measures[kind]
         value, scheme = base.value, None
         after = unit_at(units, end)
         if measure.quantity == "score":
-            if (first and units[first - 1].low in ("a", "any", "every")) or (after is not None and after.low == "would"):
+            if (first and units[first - 1].low in ("a", "any", "every")) or (
+                after is not None and after.low == "would"
+            ):
                 return None  # "a score of two is …" speaks of scores, not of a bird
             words = [u.low for u in units[end : end + 3]]
             if words[:2] == ["out", "of"] and len(words) > 2 and units[end + 2].number:
@@ -113,7 +125,11 @@ class KindReader:
             if 20 <= value <= 9000:
                 return first, end, with_value(base, kind, value, "g")
             if 0.2 <= value < 20 and (
-                after is None or after.kind != "word" or self._of_birds(after) or after.region or after.cues
+                after is None
+                or after.kind != "word"
+                or self._of_birds(after)
+                or after.region
+                or after.cues
                 or after.low in AFTER_WEIGHT
             ):  # no unit: kilograms are the likelier, and it is asked
                 doubt = (Penalty("unit not said", 0.3),)
@@ -137,5 +153,4 @@ class KindReader:
 
     def _of_birds(self, unit: Unit) -> bool:
         """A word that begins to speak of a bird: its sex, mark or breed, "next"."""
-        return any(self.roles[m.id] in ("sex", "next", "start", "colour", "breed", "no-band", "band")
-                   for m in unit.birds)
+        return any(self.roles[m.id] in BIRD_ROLES for m in unit.birds)

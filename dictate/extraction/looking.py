@@ -72,9 +72,11 @@ class Looker:
         return None
 
     def limb(self, ref: Ref) -> str:
+        """The limb that the region is part of, or nothing."""
         return self.regions.limb.get(ref.region, "")
 
     def fits(self, unit: Unit, refs: list[Ref]) -> bool:
+        """True if the words of the sign have a sense on the region."""
         return self.sense(unit, refs[-1].region) is not None
 
     def ahead(self, units: list[Unit], i: int, negated: bool, topic: list[Ref] | None = None) -> Place | None:
@@ -85,9 +87,8 @@ class Looker:
             unit = units[j]
             if unit.hard or unit.used in ("bird", "action") or unit.muted:
                 return None
-            if (
-                unit.region and unit.low.split(" ")[0] in PREPOSITIONS and " " in unit.low
-            ):  # "under the wings" is one phrase
+            first, _, rest = unit.low.partition(" ")
+            if unit.region and rest and first in PREPOSITIONS:  # "under the wings" is one phrase
                 found = self.regions.read(units, j, placed=True)
                 return Place(found[0], "sign in region", found[1], explicit=True) if found else None
             if (
@@ -263,10 +264,7 @@ class Looker:
                 and not units[j + 1].region
             )
         ):
-            if units[j].kind == "plus":
-                j += 1
-            else:
-                j += 2
+            j += 1 if units[j].kind == "plus" else 2
         if (
             j >= len(units)
             or units[j].gap
@@ -293,9 +291,14 @@ class Looker:
             or before.low in BEFORE_ADJECTIVE
             or (before.low in COPULAS and not has_topic)
         )
-        if not led and has_topic:
-            if units[i].gap is False and before is not None and (before.region or before.low in COPULAS):
-                return None
+        if (
+            before is not None
+            and not led
+            and has_topic
+            and not units[i].gap
+            and (before.region or before.low in COPULAS)
+        ):
+            return None
         return Place(found[0], "adjective before region", found[1], explicit=True)
 
     @staticmethod

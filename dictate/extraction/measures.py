@@ -21,9 +21,11 @@ from dictate.vocabulary import Vocabulary
 __all__ = ["FoundMeasure", "MeasureFinder"]
 
 ABOUT = frozenset("about around roughly approximately nearly approx ~ circa ca say almost maybe perhaps".split())
-FORMER = frozenset(["used to be", "down from", "up from", "last time", "previously", "had been"])
+FORMER = frozenset("used to be, down from, up from, last time, previously, had been".split(", "))
 MONTHS = frozenset(name.lower() for name in [*month_name, *month_abbr] if name)
-NOT_UNIT_APART = frozenset(["in", "c", "f"])  # words as well as units
+NOT_UNIT_APART = frozenset("in c f".split())  # words as well as units
+BEFORE_WEIGHT = frozenset("the her his a all both this total".split())
+BEFORE_NUMBER = frozenset("only : - , at is now just = she's he's".split())
 
 
 @dataclass(slots=True)
@@ -49,14 +51,16 @@ class MeasureFinder:
         self.kinds = KindReader(vocabulary.measures, self.quantities, roles)
 
     def find(self, units: list[Unit], text: str) -> list[FoundMeasure]:
+        """All measurements, in the order of the text; marks the units they take."""
         out: list[FoundMeasure] = []
         topics = {k for k in ("weight", "temperature") if any(k in u.measures for u in units)}
         for i, unit in enumerate(units):
             if unit.used or unit.kind == "date":
                 continue
             last = out[-1] if out else None
-            found = broken_amount(units, i, self.units) or self.ages.in_words(units, i) or self.counts.in_phrase(units,
-                i)
+            found = (
+                broken_amount(units, i, self.units) or self.ages.in_words(units, i) or self.counts.in_phrase(units, i)
+            )
             corrects = False
             if found is None and unit.number is not None and not self._clock_or_date(units, i):
                 found = self._number(units, i)
@@ -68,8 +72,11 @@ class MeasureFinder:
             if found is None:
                 continue
             start, end, measurement = found
-            again = last is not None and measurement.of and _same_again(units, last.end, start, last.measurement,
-                measurement)
+            again = (
+                last is not None
+                and measurement.of
+                and _same_again(units, last.end, start, last.measurement, measurement)
+            )
             span = units[start].span
             for u in units[start:end]:
                 if not u.used or u.used == "measure":
@@ -79,8 +86,10 @@ class MeasureFinder:
                 continue
             measurement = self._finish(measurement, span, text)
             topics |= {measurement.kind} & {"weight", "temperature"}
-            if last is not None and measurement.kind == last.measurement.kind and (
-                corrects or _corrected(units, last.end, start, last.measurement.of)
+            if (
+                last is not None
+                and measurement.kind == last.measurement.kind
+                and (corrects or _corrected(units, last.end, start, last.measurement.of))
             ):
                 out.pop()
             said = next((u.number.value for u in reversed(units[start:end]) if u.number), 0.0)
@@ -103,8 +112,9 @@ class MeasureFinder:
         while start and units[start - 1].low in ABOUT:
             start, about = start - 1, True
         kind, word_at = self.kinds.before(units, start)
-        base = Measurement("", value, "", low=low, high=high, approximate=about,
-                           former=bool(start and units[start - 1].low in FORMER))
+        base = Measurement(
+            "", value, "", low=low, high=high, approximate=about, former=bool(start and units[start - 1].low in FORMER)
+        )
         first = word_at if kind else start
         unit_id = self._unit(units, end, kind, value)
         if unit_id:
@@ -133,9 +143,15 @@ class MeasureFinder:
             follow = unit_at(units, end + 1)
             if after.low == "in" and follow is not None and follow.number:
                 return ""
-            if not tight or not units[end - 1].low[0].isdigit() or (after.low == "in" and follow is not None and (
-                follow.region or follow.side
-                or follow.low in ("the", "her", "his", "a", "all", "both", "this", "total"))):
+            if (
+                not tight
+                or not units[end - 1].low[0].isdigit()
+                or (
+                    after.low == "in"
+                    and follow is not None
+                    and (follow.region or follow.side or follow.low in BEFORE_WEIGHT)
+                )
+            ):
                 return ""
         fitting = [u for u in after.unit if self._fits(kind, u, value)]
         return fitting[0] if fitting else "" if len(after.unit) > 1 else after.unit[0]
@@ -159,8 +175,11 @@ class MeasureFinder:
         if quantity == "rate":
             if units[end].low == "a minute" and not kind and not 8 <= base.value <= 600:
                 return None
-            rate = kind if kind in ("heart rate", "breathing rate") else self.quantities.rate_kind(units, start,
-                base.value)
+            rate = (
+                kind
+                if kind in ("heart rate", "breathing rate")
+                else self.quantities.rate_kind(units, start, base.value)
+            )
             return first, end + 1, with_value(base, rate, base.value, "/min")
         if quantity == "finger":
             return self.quantities.fingers(units, start, end, base)
@@ -170,9 +189,7 @@ class MeasureFinder:
 
     # -- afterwards
 
-    def _carried(
-        self, units: list[Unit], i: int, last: FoundMeasure, corrects: bool
-    ) -> Found | None:
+    def _carried(self, units: list[Unit], i: int, last: FoundMeasure, corrects: bool) -> Found | None:
         """A number that takes kind and unit from the one before: a correction ("sorry, 2"), a series ("one on
         the left, two on the right") or a change ("was nine millimetres, it's four now")."""
         number = units[i].number
@@ -187,18 +204,33 @@ class MeasureFinder:
         if depth and self.measures[depth].unit == m.unit and number.value <= 9:
             return i, i + 2, replace(m, kind=depth, value=number.value, low=None, high=None)
         sided = bool(between) and len(between) <= 3 and bool(between[-1].side)
-        if after is not None and not sided and (after.signs or (after.delay and m.kind != "age")
-                                                or (after.measures and m.kind != "age")
-                                  or (after.region and not corrects)):
+        if (
+            after is not None
+            and not sided
+            and (
+                after.signs
+                or (after.delay and m.kind != "age")
+                or (after.measures and m.kind != "age")
+                or (after.region and not corrects)
+            )
+        ):
             return None
         kinds = self.measures[m.kind]
         if m.kind == "age" and after is not None and after.delay:
             end = i + 2
-        changes = m.unit != "1" and not any(u.hard for u in between) and any(
-            u.is_cue("now") or u.low.partition(" ")[0] == "now" for u in [*between[-2:], *ahead[:1]])
-        series = m.unit == "1" and len(between) <= 9 and bool(ahead) and ahead[0].low in ("on", "under", "in", "more",
-            "round") \
-            and not any(u.hard and u.low != ";" for u in between) and any(u.side or u.region for u in ahead)
+        changes = (
+            m.unit != "1"
+            and not any(u.hard for u in between)
+            and any(u.is_cue("now") or u.low.partition(" ")[0] == "now" for u in [*between[-2:], *ahead[:1]])
+        )
+        series = (
+            m.unit == "1"
+            and len(between) <= 9
+            and bool(ahead)
+            and ahead[0].low in ("on", "under", "in", "more", "round")
+            and not any(u.hard and u.low != ";" for u in between)
+            and any(u.side or u.region for u in ahead)
+        )
         series = series or (m.unit == "1" and m.of is None and sided)
         if not corrects and not changes and not series:
             return None
@@ -236,7 +268,7 @@ class MeasureFinder:
     def _after_bird(self, units: list[Unit], i: int) -> bool:
         """Does the number follow a bird's mark or sex, with nothing or a small word between?"""
         k = i - 1
-        if k >= 0 and units[k].low in ("only", ":", "-", ",", "at", "is", "now", "just", "=", "she's", "he's"):
+        if k >= 0 and units[k].low in BEFORE_NUMBER:
             k -= 1
         sex = k >= 0 and any(self.roles[m.id] == "sex" for m in units[k].birds)
         if sex and k and units[k - 1].used != "bird":
@@ -252,12 +284,20 @@ class MeasureFinder:
         follow = unit_at(units, i + 2)
         if before is not None and units[i - 1].birds and "pen" in {m.id for m in units[i - 1].birds}:
             return True  # pen four
-        if after is not None and (after.low in MONTHS or after.low in ("am", "pm", "o'clock", "a.m.", "p.m.")
-                                  or (after.low in ("a", "p") and follow is not None and follow.low == ".")):
+        if after is not None and (
+            after.low in MONTHS
+            or after.low in ("am", "pm", "o'clock", "a.m.", "p.m.")
+            or (after.low in ("a", "p") and follow is not None and follow.low == ".")
+        ):
             return True
         return (before is not None and before.low in MONTHS and before.low != "may") or bool(
-            after is not None and after.low == ":" and follow is not None and follow.number and len(follow.low) == 2
-            and follow.span.start == after.span.end)
+            after is not None
+            and after.low == ":"
+            and follow is not None
+            and follow.number
+            and len(follow.low) == 2
+            and follow.span.start == after.span.end
+        )
 
     # -- afterwards
 
@@ -270,15 +310,25 @@ class MeasureFinder:
             before = [u.low for u in units[max(0, found.at - 3) : found.at]]
             near = [*units[max(0, found.at - 4) : found.at], *units[found.end : found.end + 3]]
             newer = out[n + 1] if n + 1 < len(out) else None
-            follows = newer is not None and newer.measurement.kind == m.kind and newer.at - found.end <= 10 and not any(
-                u.used == "bird" or u.hard for u in units[found.end : newer.at])
-            arrow = (found.end < len(units) and units[found.end].low in ("→", "➔", "⇒")) or \
-                [u.low for u in units[found.end : found.end + 2]] == ["-", ">"]
-            told_past = any(u.is_cue("past") and u.low not in ("was", "were", "had") for u in units[found.end : found.end + 2])
+            follows = (
+                newer is not None
+                and newer.measurement.kind == m.kind
+                and newer.at - found.end <= 10
+                and not any(u.used == "bird" or u.hard for u in units[found.end : newer.at])
+            )
+            arrow = (found.end < len(units) and units[found.end].low in ("→", "➔", "⇒")) or [
+                u.low for u in units[found.end : found.end + 2]
+            ] == ["-", ">"]
+            told_past = any(
+                u.is_cue("past") and u.low not in ("was", "were", "had") for u in units[found.end : found.end + 2]
+            )
             later = any(o.measurement.kind == m.kind and o.at > found.at for o in out[n + 1 :])
             was = bool({"was", "were", "from"} & set(before)) and not {"is", "now", "today"} & set(before)
-            past = any(u.is_cue("past") and u.low not in ("was", "were", "had", "had a", "had some") for u in near
-                       if u.used != "measure")
+            past = any(
+                u.is_cue("past") and u.low not in ("was", "were", "had", "had a", "had some")
+                for u in near
+                if u.used != "measure"
+            )
             newest = any(o.measurement.kind == m.kind and 0 <= found.at - o.end <= 8 for o in out[:n])
             if m.former or arrow or (told_past and later) or (was and (follows or "(" in before or past or newest)):
                 m = replace(m, former=True)
@@ -293,21 +343,44 @@ class MeasureFinder:
         if m.approximate:
             penalties.append(Penalty("about", 0.02))
         return Measurement(
-            m.kind, round(m.value, 4), m.unit, m.of, m.low, m.high, m.approximate, m.former, m.scheme,
-            span, span.quote(text), "number", tuple(penalties),
+            m.kind,
+            round(m.value, 4),
+            m.unit,
+            m.of,
+            m.low,
+            m.high,
+            m.approximate,
+            m.former,
+            m.scheme,
+            span,
+            span.quote(text),
+            "number",
+            tuple(penalties),
         )
 
 
 def _corrected(units: list[Unit], end: int, start: int, of: str | None) -> bool:
     """Do words of correction stand between the last measurement and this one?"""
     between = [u for u in units[end:start] if not (of and any(m.id == of for m in u.signs))]
-    other = any(u.used == "bird" or u.signs or u.number or u.delay or u.action or (u.measures and u.used != "measure")
-                for u in between)
-    return len(between) <= 8 and not other and any(
-        u.is_cue("correction") or u.is_cue("withdraw") or u.low == "no" or u.low.endswith("thoughts") for u in between)
+    other = any(
+        u.used == "bird" or u.signs or u.number or u.delay or u.action or (u.measures and u.used != "measure")
+        for u in between
+    )
+    return (
+        len(between) <= 8
+        and not other
+        and any(
+            u.is_cue("correction") or u.is_cue("withdraw") or u.low == "no" or u.low.endswith("thoughts")
+            for u in between
+        )
+    )
 
 
 def _same_again(units: list[Unit], end: int, start: int, last: Measurement, this: Measurement) -> bool:
     """"two lice, only two": said again, not counted again."""
-    return last.of == this.of and last.value == this.value and start - end <= 2 and not any(
-        u.side or u.region for u in units[end : start])
+    return (
+        last.of == this.of
+        and last.value == this.value
+        and start - end <= 2
+        and not any(u.side or u.region for u in units[end:start])
+    )

@@ -1,4 +1,4 @@
-"""One mention of a bird in a text, and the sex said of it."""
+"""One mention of a bird in a text: is it meant, and of what sex is the bird said to be?"""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from dictate.extraction.english import COPULAS
 from dictate.extraction.units import Unit
 from dictate.model import Span
 
-__all__ = ["Mention", "sex_of"]
+__all__ = ["Mention", "denied", "imagined", "sex_of", "written"]
 
 NOWHERE = Span(0, 0)
 
@@ -52,11 +52,40 @@ def sex_of(units: list[Unit], roles: Mapping[str, str], start: int, end: int) ->
         if not sex:
             continue
         before = [u.low for u in units[max(0, i - 3) : i]]
-        if before and (before[-1] in ("other", "another", "every", "by", "any") or "from" in before or "n't" in before
-                       or (before[-1] == "the" and len(before) > 1
-                           and before[-2] in ("from", "by", "with", "of", "to"))):
+        if before and (
+            before[-1] in ("other", "another", "every", "by", "any")
+            or "from" in before
+            or "n't" in before
+            or (before[-1] == "the" and len(before) > 1 and before[-2] in ("from", "by", "with", "of", "to"))
+        ):
             continue
         near = i - start <= 14 or any(w in COPULAS or w in ("a", "an", "she's", "he's") for w in before)
         if near:
             return sex
     return ""
+
+
+def written(unit: Unit, text: str) -> str:
+    """The words of the unit as they stand in the text."""
+    return text[unit.span.start : unit.span.end]
+
+
+def denied(units: list[Unit], i: int) -> bool:
+    """True where "isn't" or "not" stands before the bird at i in its clause."""
+    back: list[Unit] = []
+    for unit in reversed(units[max(0, i - 3) : i]):
+        if unit.hard or unit.used == "bird" or unit.low == ",":
+            break
+        back.append(unit)
+    return any(u.low in ("n't", "not", "isn't") for u in back)
+
+
+def imagined(units: list[Unit], at: int) -> bool:
+    """Is the bird only imagined ("imagine a hen called …", "if this were …")?"""
+    reach = 14 if any(u.kind == "punct" for u in units[max(0, at - 14) : at]) else 6
+    for unit in reversed(units[max(0, at - reach) : at]):
+        if unit.hard or unit.used:
+            return False
+        if unit.is_cue("hypothetical") and unit.low not in ("says", "said") and not unit.low.endswith(("says", "said")):
+            return True
+    return False

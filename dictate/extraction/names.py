@@ -7,111 +7,44 @@ is a name wherever it stands as one. Words known to the lexicon need a stronger 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 from dictate.extraction.english import SHE_OR_HE
+from dictate.extraction.name_words import NameWords
 from dictate.extraction.units import Unit, unit_at
 
 __all__ = ["NameReader"]
 
-SHE = frozenset(["she", "he", "she's", "he's", "she'd", "he'd"])
+SHE = frozenset("she he she's he's she'd he'd".split())
 AFTER = frozenset(
-    "she he she's he's also who the a an has 's is no here now first next again then and i i'll we let's come "
-    "up what with from in at down good".split())
+    "she he she's he's also who the a an has 's is no here now first next again then and i i'll we let's "
+    "come up what with from in at down good".split()
+)
 AFTER_BARE = frozenset("she he she's he's who has here now first next again then".split())
-OPENING = frozenset(["okay", "right", "now", "and", "so", ",", '"', "well", "then", "oh", "but", "hello", "come on",
-                     ":",
-                     "&", "next", "plus", "(", "/", "-", "ok", "righto"])
 NOT_BEFORE = frozenset(
     "from by with like than of not to at for in unlike on under isn't n't mr mrs dr doctor uncle aunt auntie "
-    "grandad a an the".split())
+    "grandad a an the".split()
+)
 VERBS = frozenset(
     "is 's was has had looks feels seems weighs got needs gets goes can could couldn't can't wasn't isn't "
-    "hasn't did didn't does doesn't came went".split())
-NO_NAME = frozenset("sex band bird next start again no-band pen name kin title group".split())  # roles
-TITLES = frozenset(["mrs", "mr", "ms", "miss", "lady", "lord", "sir", "dame", "madam", "auntie", "aunt", "captain",
-                    "doctor"])
-OF_A = frozenset(["a", "an", "the", "our", "my"])
+    "hasn't did didn't does doesn't came went".split()
+)
+TITLES = frozenset("mrs mr ms miss lady lord sir dame madam auntie aunt captain doctor".split())
+OF_A = frozenset("a an the our my".split())
+BEFORE_NAME = frozenset("= : , \" a is 's now the".split())
+LINE_MARKS = frozenset("- : = ( , .".split())
+AFTER_LONE = frozenset("had got been a not an in lost".split())
 
 
-class NameReader:
-    """Finds names with the lexicon's introductions, sexes and words that are no names."""
-
-    def __init__(self, roles: Mapping[str, str], not_names: set[str]) -> None:
-        self.roles = dict(roles)
-        self.not_names = not_names
-
-    def role(self, unit: Unit, role: str) -> str:
-        return unit.role(role, self.roles) if unit.birds else ""
-
-    def intro(self, unit: Unit) -> str:
-        """The entry (called, presented, perhaps) if the unit introduces a name."""
-        return self.role(unit, "name")
-
-    # -- what may be a name at all
-
-    def plain(self, unit: Unit) -> bool:
-        """A word the lexicon knows nothing of, or knows for a name."""
-        return self.wordless(unit) and not (
-            any(self.roles[m.id] != "given" for m in unit.birds))
-
-    def possible(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
-        """May the word at i be a name if its surroundings say so?"""
-        if not 0 <= i < len(units):
-            return False
-        unit = units[i]
-        low = unit.low
-        if low in self.not_names or unit.kind != "word" or len(low) < 3 or unit.used or not low.isalpha():
-            return False
-        if cased and not text[unit.span.start].isupper():
-            return False
-        if unit.number or unit.delay or unit.cues or unit.unit or unit.side or unit.grade:
-            return False
-        return not unit.birds or not any(self.roles[m.id] in NO_NAME for m in unit.birds)
-
-    def fresh(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
-        """possible, and either unknown to the lexicon or written with a capital inside a sentence."""
-        if not self.possible(units, i, text, cased):
-            return False
-        if self.plain(units[i]):
-            return True
-        return cased and i > 0 and not units[i - 1].hard and units[i - 1].low not in (":", "-", "(")
-
-    def sexed(self, units: list[Unit], start: int, reach: int = 4) -> bool:
-        """A sex word within the next units of the same clause."""
-        for unit in units[start : start + reach]:
-            if unit.hard or unit.low in (",", ";", "and"):
-                return False
-            if (self.role(unit, "sex")
-                or (self.role(unit, "breed") and unit.low.endswith(("hen", "cock")))) and not unit.low.endswith("s"):
-                return True
-        return False
-
-    def opens(self, units: list[Unit], i: int) -> bool:
-        """Does a sentence or breath begin at i?"""
-        if i <= 0 or units[i].gap:
-            return True
-        before = units[i - 1]
-        return before.hard or before.low in OPENING or before.used == "bird" or bool(
-            self.role(before, "next") or self.role(before, "start") or self.role(before, "again")
-            or (self.intro(before) and before.low not in ("it's", "that's")))
-
-    def wordless(self, unit: Unit) -> bool:
-        """Unknown to the lexicon but as a word for birds: a colour, a breed or a name."""
-        return not (unit.region or unit.signs or unit.measures or unit.unit or unit.delay or unit.side or unit.grade
-                    or unit.cues or unit.action or unit.number or unit.observation)
-
-    def given(self, unit: Unit) -> bool:
-        """A name that the lexicon lists."""
-        return bool(unit.birds) and bool(self.role(unit, "given"))
-
-    # -- patterns
+class NameReader(NameWords):
+    """Finds names by the pattern they stand in."""
 
     def introduced(self, units: list[Unit], i: int, kind: str, text: str, cased: bool) -> int:
         """The place of the name that the introduction at i brings (`kind`: its lexicon entry), or -1."""
         j = i + 1
-        while j < len(units) and j < i + 4 and ((units[j].low in ("=", ":", ",", '"', "a", "is", "'s", "now", "the")
-                                                and units[j].low != units[i].low) or self.role(units[j], "title")):
+        while (
+            j < len(units)
+            and j < i + 4
+            and ((units[j].low in BEFORE_NAME and units[j].low != units[i].low) or self.role(units[j], "title"))
+        ):
             if units[j].low in ("a", "the") and not (j + 1 < len(units) and self.role(units[j + 1], "title")):
                 return -1
             j += 1
@@ -122,7 +55,8 @@ class NameReader:
         if kind == "called":
             return j if self.possible(units, j, text, cased) else -1
         if not self.fresh(units, j, text, cased) and not (
-            kind == "presented" and self.possible(units, j, text, cased)
+            kind == "presented"
+            and self.possible(units, j, text, cased)
             and (self._is_a(units, j) or (j + 1 < len(units) and units[j + 1].low in SHE))
         ):
             return -1
@@ -134,20 +68,37 @@ class NameReader:
         if cased:
             if kind == "perhaps" and (units[j - 1].hard or units[j - 1].low == ","):
                 return -1
-            return j if kind == "presented" or after.kind != "word" or after.low in AFTER or after.gap or (
-                self._follows(after)) else -1
+            return (
+                j
+                if kind == "presented"
+                or after.kind != "word"
+                or after.low in AFTER
+                or after.gap
+                or (self._follows(after))
+                else -1
+            )
         good = self._follows(after) or after.low == units[j].low or self._is_a(units, j)
         if kind == "presented":
-            good = good or after.gap or after.low in AFTER_BARE or after.kind == "newline" or (
-                after.low in VERBS and after.low != "'s")
+            good = (
+                good
+                or after.gap
+                or after.low in AFTER_BARE
+                or after.kind == "newline"
+                or (after.low in VERBS and after.low != "'s")
+            )
         else:
             good = good or after.low in SHE or after.low == "here"
         return j if good else -1
 
     def _follows(self, after: Unit) -> bool:
         """Words that are said right after a name: its sex, "no band", its age."""
-        return bool(self.role(after, "sex") or self.role(after, "no-band") or self.role(after, "start")
-                    or self.role(after, "next") or self.role(after, "again"))
+        return bool(
+            self.role(after, "sex")
+            or self.role(after, "no-band")
+            or self.role(after, "start")
+            or self.role(after, "next")
+            or self.role(after, "again")
+        )
 
     def _is_a(self, units: list[Unit], i: int) -> bool:
         """… is a hen, … the speckled hen, … she's a pullet, … 's our old hen"""
@@ -156,8 +107,12 @@ class NameReader:
             return False
         if rest[0] == "," and len(rest) > 1 and (rest[1] in OF_A or rest[1] in ("who", "who's")):
             return self.sexed(units, i + 3, 5)
-        if rest[0] == "," and i + 2 < len(units) and self.role(units[i + 2],
-                                                               "sex") and not units[i + 2].low.endswith("s"):
+        if (
+            rest[0] == ","
+            and i + 2 < len(units)
+            and self.role(units[i + 2], "sex")
+            and not units[i + 2].low.endswith("s")
+        ):
             return True
         if rest[0] in (".", "!") and len(rest) > 2 and rest[1] in SHE_OR_HE:
             return self.sexed(units, i + (3 if rest[1] in ("she's", "he's") else 4), 4)
@@ -190,29 +145,51 @@ class NameReader:
             return True
         if after.low in (".", "!") and self.plain(unit) and self._is_a(units, i):
             return True
-        if (opens or titled) and self._is_a(units, i) and (
-            cased or self.given(unit) or after.low not in OF_A or not unit.low.endswith(("ed", "ing", "t"))
+        if (
+            (opens or titled)
+            and self._is_a(units, i)
+            and (cased or self.given(unit) or after.low not in OF_A or not unit.low.endswith(("ed", "ing", "t")))
         ):
             return True
         sexed = bool(self.role(after, "sex")) and not after.low.endswith("s")
         if sexed and (opens or (titled and self.given(unit))) and self.plain(unit):
             return True
-        if cased and before is not None and self.role(before, "sex") and self.plain(unit) and not before.low.endswith("s"):
+        if (
+            cased
+            and before is not None
+            and self.role(before, "sex")
+            and self.plain(unit)
+            and not before.low.endswith("s")
+        ):
             return True  # Roo Magnus
-        if after.low == "(" and opens and self.wordless(unit) and i + 2 < len(units) and (
-            self.role(units[i + 2], "sex") or self.role(units[i + 2], "no-band")
+        if (
+            after.low == "("
+            and opens
+            and self.wordless(unit)
+            and i + 2 < len(units)
+            and (self.role(units[i + 2], "sex") or self.role(units[i + 2], "no-band"))
         ):
             return True
-        if (opens or titled) and (self.wordless(unit) or (i + 2 < len(units) and units[i + 2].low in SHE)) and (
-            self.role(after, "no-band") or self.role(after, "start") or after.low in ("next", "first")
-            or (after.low == "now" and i + 2 < len(units)
-                and bool(self.role(units[i + 2], "colour") or self.role(units[i + 2], "band")))
-            or (after.low == "(" and i + 2 < len(units) and self.role(units[i + 2], "no-band"))
+        if (
+            (opens or titled)
+            and (self.wordless(unit) or (i + 2 < len(units) and units[i + 2].low in SHE))
+            and (
+                self.role(after, "no-band")
+                or self.role(after, "start")
+                or after.low in ("next", "first")
+                or (
+                    after.low == "now"
+                    and i + 2 < len(units)
+                    and bool(self.role(units[i + 2], "colour") or self.role(units[i + 2], "band"))
+                )
+                or (after.low == "(" and i + 2 < len(units) and self.role(units[i + 2], "no-band"))
+            )
         ):
             return self._said_by_itself(units, i)
         if before is not None and before.low in ("ms", "miss", "lady", "dame", "sir") and self.plain(unit):
-            return not units[i - 1].is_cue("other-bird") and (after.low in VERBS or after.kind != "word"
-                                                              or after.low in SHE)
+            return not units[i - 1].is_cue("other-bird") and (
+                after.low in VERBS or after.kind != "word" or after.low in SHE
+            )
         return before is not None and before.low == '"' and after.low == '"'
 
     def subject(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
@@ -244,14 +221,25 @@ class NameReader:
         if k >= len(units):
             return True
         unit = units[k]
-        return unit.kind != "word" or unit.gap or unit.low in {*AFTER, units[i].low} or bool(
-            unit.region or unit.is_cue("returning")
-            or any(self.role(unit, role) for role in ("colour", "band", "no-band", "sex")))
+        return (
+            unit.kind != "word"
+            or unit.gap
+            or unit.low in {*AFTER, units[i].low}
+            or bool(
+                unit.region
+                or unit.is_cue("returning")
+                or any(self.role(unit, role) for role in ("colour", "band", "no-band", "sex"))
+            )
+        )
 
     def titled(self, units: list[Unit], i: int) -> bool:
         """A word not known for a name after "poor old …": it may be no name."""
-        return i > 0 and bool(self.role(units[i - 1],
-                                        "title")) and not self.given(units[i]) and units[i - 1].low not in TITLES
+        return (
+            i > 0
+            and bool(self.role(units[i - 1], "title"))
+            and not self.given(units[i])
+            and units[i - 1].low not in TITLES
+        )
 
     def with_title(self, units: list[Unit], i: int) -> int:
         """Where the name begins that ends at i: "Mrs Tibbs", "Ms. Juniper"."""
@@ -261,9 +249,18 @@ class NameReader:
     def stands(self, units: list[Unit], i: int) -> bool:
         """After words that bring a bird: does the word at i stand as a name, or does talk go on ("next ask …")?"""
         after = unit_at(units, i + 1)
-        return after is None or after.kind != "word" or after.gap or self.given(units[i]) or after.low in AFTER or (
-            after.low in VERBS or self._follows(after) or bool(after.region or after.signs or after.side or (after.birds
-                                                                 and self.given(after))))
+        return (
+            after is None
+            or after.kind != "word"
+            or after.gap
+            or self.given(units[i])
+            or after.low in AFTER
+            or (
+                after.low in VERBS
+                or self._follows(after)
+                or bool(after.region or after.signs or after.side or (after.birds and self.given(after)))
+            )
+        )
 
     def heads_line(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
         """A note's line that begins with a name: "Petal - dull", "Clover = …", "Tawny (no ring)"."""
@@ -277,8 +274,7 @@ class NameReader:
         if not self.plain(units[i]):
             known = units[i].region or units[i].signs or units[i].measures or units[i].action
             return after.low == "=" or (after.low in ("(", ":", "-") and not known)
-        return after.low in ("-", ":", "=", "(", ",", ".") or bool(self.role(after, "no-band")
-                                                                   or self.role(after, "sex"))
+        return after.low in LINE_MARKS or bool(self.role(after, "no-band") or self.role(after, "sex"))
 
     def again(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
         """The word at i is a name known from elsewhere in the text: does it stand as one here?"""
@@ -287,8 +283,9 @@ class NameReader:
             return False
         before = unit_at(units, i - 1)
         after = unit_at(units, i + 1)
-        if before is not None and ((before.low in NOT_BEFORE and not self.role(before, "again"))
-                                   or before.is_cue("other-bird")):
+        if before is not None and (
+            (before.low in NOT_BEFORE and not self.role(before, "again")) or before.is_cue("other-bird")
+        ):
             return before.low in ("to", "for", "of", "on") and bool(before.role("again", self.roles))
         if after is not None and after.low == "'s" and any(self.role(u, "kin") for u in units[i + 2 : i + 4]):
             return False
@@ -297,20 +294,29 @@ class NameReader:
         if after is None:
             return self.opens(units, i)
         return (self.opens(units, i) and (after.low in VERBS or after.low in SHE or after.region != "")) or (
-            cased and i > 0 and not units[i - 1].hard)
+            cased and i > 0 and not units[i - 1].hard
+        )
 
     def acts(self, units: list[Unit], i: int) -> bool:
         """Does the word at i do, have or head something ("Juno has …", "Hetty all normal", "Daisy comb pale")?"""
         after = unit_at(units, i + 1)
-        return after is not None and (after.low in VERBS or after.low in SHE or bool(
-            after.region or after.signs or after.side or after.measures or after.is_cue("rest")))
+        return after is not None and (
+            after.low in VERBS
+            or after.low in SHE
+            or bool(after.region or after.signs or after.side or after.measures or after.is_cue("rest"))
+        )
 
     def vocative(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
         """Spoken to: "Okay, Captain, …"; taken only where no bird is named otherwise."""
         before, after = unit_at(units, i - 1), unit_at(units, i + 1)
         return bool(
-            cased and before is not None and before.low == "," and after is not None and after.low in (",", ".", "!")
-            and self.possible(units, i, text, cased) and self.plain(units[i])
+            cased
+            and before is not None
+            and before.low == ","
+            and after is not None
+            and after.low in (",", ".", "!")
+            and self.possible(units, i, text, cased)
+            and self.plain(units[i])
         )
 
     def alone(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
@@ -333,7 +339,6 @@ class NameReader:
         if not self.opens(units, i) and not (before is not None and self.role(before, "title")):
             return False
         follow = unit_at(units, i + 2)
-        return (after.low in ("'s", "has") and follow is not None
-                and follow.low in ("had", "got", "been", "a", "not", "an", "in",
-                                                                                   "lost")) or (
-            (after.low in SHE and (before is None or before.low != "so")) or (cased and after.low in VERBS))
+        return (after.low in ("'s", "has") and follow is not None and follow.low in AFTER_LONE) or (
+            (after.low in SHE and (before is None or before.low != "so")) or (cased and after.low in VERBS)
+        )

@@ -20,7 +20,9 @@ SMALL = frozenset({"unit", "teen", "ten"})
 VULGAR = {"½": 0.5, "¼": 0.25, "¾": 0.75}
 WRITTEN = {("1", "2"): 0.5, ("1", "4"): 0.25, ("3", "4"): 0.75}
 HALVES: dict[tuple[str, ...], float] = {
-    ("and", "a", "half"): 0.5, ("and", "a", "quarter"): 0.25, ("and", "three", "quarters"): 0.75,
+    ("and", "a", "half"): 0.5,
+    ("and", "a", "quarter"): 0.25,
+    ("and", "three", "quarters"): 0.75,
 }
 ORPHANS = frozenset({"oh", "tree", "hundreds"})  # "oh" and "tree" begin no number by themselves
 
@@ -64,7 +66,8 @@ class NumberReader:
                     self.words[say.lower()] = entry
         self.several: dict[tuple[str, ...], float] = {
             tuple(say.lower().split()): entry.value
-            for entry in entries.values() if entry.role in ("several", "fraction")
+            for entry in entries.values()
+            if entry.role in ("several", "fraction")
             for say in entry.say
         }
         self.starts = {key[0] for key in self.several}
@@ -170,7 +173,12 @@ class NumberReader:
                     last = role
             elif role in SMALL and not total and not (groups and groups[-1].scaled):
                 digits = len(groups) > 2 and not any(group.paired for group in groups)
-                if word in ORPHANS and not value and not digits and not (i + 1 < size and self._role(words[i + 1]) in SMALL):
+                if (
+                    word in ORPHANS
+                    and not value
+                    and not digits
+                    and not (i + 1 < size and self._role(words[i + 1]) in SMALL)
+                ):
                     break
                 groups.append(_Group(value, i, role != "unit"))
                 last = "ten" if role == "ten" else "done" if role == "teen" else "unit"
@@ -185,8 +193,13 @@ class NumberReader:
                     return _cut(groups, total)
                 total, groups = groups[0].value * 1000, []
                 last = "thousand"
-            elif word == "and" and after_scale and i + 1 < size and self._role(words[i + 1]) in SMALL \
-                    and words[i + 1] not in ORPHANS:
+            elif (
+                word == "and"
+                and after_scale
+                and i + 1 < size
+                and self._role(words[i + 1]) in SMALL
+                and words[i + 1] not in ORPHANS
+            ):
                 i += 1
                 continue
             else:

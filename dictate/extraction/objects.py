@@ -7,19 +7,20 @@ from dictate.extraction.units import Unit, unit_at
 __all__ = ["object_end"]
 
 SMALL = frozenset(
-    "hot clean dry the her his it them that those these both out up down off with in on to for of from some a an again "
-    "warm salt water saline him my this its over into all each w / c . under little bit by hand at and well "
-    "round around "
-    "onto gently lightly taken sent two three drop drops cream powder oil left right spray dressing soap soapy vinegar "
-    "more fresh cold mild c. w/ lots plenty every old new few good quick".split())
-OPEN = frozenset(["and", "in", "on", "for", "with", "to", "at", ".", "/", "over", "under", "of", "from", "c", "w",
-                  "left"])
-PLACES = frozenset(["and", "the", "her", "his", "on", "of", "both", "from", "under", "&", "to"])
-INTO = frozenset(["with", "in", "on", "for", "to", "some", "of", "a", "the", "her", "his"])
-ENDS = frozenset([",", "-", "but", "she", "he", "she's", "he's", "there's", "there"])
-OBJECT_PRONOUNS = frozenset(["her", "him", "it", "them", "own", "alone", "apart", "herself", "himself"])
-NEXT = frozenset(["next", "perhaps-next", "first"])
+    "hot clean dry the her his it them that those these both out up down off with in on to for of from some "
+    "a an again warm salt water saline him my this its over into all each w / c . under little bit by hand "
+    "at and well round around onto gently lightly taken sent two three drop drops cream powder oil left "
+    "right spray dressing soap soapy vinegar more fresh cold mild c. w/ lots plenty every old new few good "
+    "quick".split()
+)
+OPEN = frozenset("and in on for with to at . / over under of from c w left".split())
+PLACES = frozenset("and the her his on of both from under & to".split())
+INTO = frozenset("with in on for to some of a the her his".split())
+ENDS = frozenset(", - but she he she's he's there's there".split())
+OBJECT_PRONOUNS = frozenset("her him it them own alone apart herself himself".split())
+NEXT = frozenset("next perhaps-next first".split())
 STEPS = 9
+BEFORE_BIRD = frozenset("the to on for of in both poor old with".split())
 
 
 def object_end(units: list[Unit], at: int) -> tuple[int, list[int]]:
@@ -34,11 +35,13 @@ def object_end(units: list[Unit], at: int) -> tuple[int, list[int]]:
             break
         if unit.used == "bird":
             before = units[k - 1]
-            if unit.gap or (k == at and OBJECT_PRONOUNS & set(before.low.split())) or any(m.id in NEXT
-                for m in unit.birds):
+            if (
+                unit.gap
+                or (k == at and OBJECT_PRONOUNS & set(before.low.split()))
+                or any(m.id in NEXT for m in unit.birds)
+            ):
                 break
-            if not (k == at or before.low in ("the", "to", "on", "for", "of", "in", "both", "poor", "old", "with")
-                    or (birds and before.low in ("and", "&", ",", "+"))):
+            if not (k == at or before.low in BEFORE_BIRD or (birds and before.low in ("and", "&", ",", "+"))):
                 break
             birds.append(k)
             while k < size and units[k].used == "bird":
@@ -66,8 +69,9 @@ def _word(units: list[Unit], k: int, at: int, named: bool) -> tuple[bool, bool] 
     """One word after an action: (it belongs to it, a region has been named), or None at the end."""
     unit, before = units[k], units[k - 1]
     if unit.region or unit.side:
-        linked = k == at or before.low in SMALL or before.side or before.used in ("action",
-            "bird") or before.low == "'s"
+        linked = (
+            k == at or before.low in SMALL or before.side or before.used in ("action", "bird") or before.low == "'s"
+        )
         if (named and before.low not in PLACES) or not linked:
             return None
         follower = unit_at(units, k + 1)
@@ -79,8 +83,11 @@ def _word(units: list[Unit], k: int, at: int, named: bool) -> tuple[bool, bool] 
         return True, named or bool(unit.region)
     if unit.signs and unit.low not in ("warm", "hot", "clean", "dry"):
         last = before.low.split(" ")[-1]
-        return (True, named) if last in ("for", "that", "the", "of", "against") and (
-            k > at or before.low.endswith(" the")) else None
+        return (
+            (True, named)
+            if last in ("for", "that", "the", "of", "against") and (k > at or before.low.endswith(" the"))
+            else None
+        )
     if unit.action and unit.low not in ("drops", "powder", "saline in", "spray", "oil on"):
         return None
     if unit.number and k + 1 < len(units) and (units[k + 1].delay or units[k + 1].low in ("more", "to", "or", "/")):

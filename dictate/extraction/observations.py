@@ -13,20 +13,22 @@ from dictate.vocabulary import Vocabulary
 
 __all__ = ["FoundObservation", "ObservationFinder"]
 
-NONE = frozenset(["no", "none", "nil", "zero", "not any"])
+NONE = frozenset("no, none, nil, zero, not any".split(", "))
 BEFORE = frozenset(
-    "of the a them good small big more fresh new whole brown white layers very really are look looking were have been "
-    "gone found old".split()
+    "of the a them good small big more fresh new whole brown white layers very really are look looking were "
+    "have been gone found old".split()
 )
-AFTER = frozenset([":", "=", "-", "is", "was", "are", "were", "down to", "up to", "at", "about", "only", "just",
-                   "down", "up", "to",
-                   "around", "nearly", "count", "this", "today", "of"])
-LOSS_ENDS = frozenset(["overnight", "in", "more", "another", "this", "last", "to", "from", "yesterday", "today",
-                       "since", "of", "out",
-                       "hens", "birds", "chicks", "and", "on", "at"])
-TOGETHER = frozenset(["of them", "of 'em"])
+AFTER = frozenset(
+    ":, =, -, is, was, are, were, down to, up to, at, about, only, just, down, up, to, around, nearly, "
+    "count, this, today, of".split(", ")
+)
+LOSS_ENDS = frozenset(
+    "overnight in more another this last to from yesterday today since of out hens birds chicks and on at".split()
+)
+TOGETHER = frozenset("of them, of 'em".split(", "))
 NO_PEN = frozenset("a in to of on at my the that this her his each every from same our".split())
 REACH = 9
+BEFORE_AMOUNT = frozenset(", and used drank ate they the".split())
 
 
 class FoundObservation:
@@ -58,8 +60,15 @@ class ObservationFinder:
             value, start, end = found
             pen = self._pen(units, start, end)
             span = units[start].span.cover(units[end - 1].span)
-            out.append(FoundObservation(start, end, Observation(
-                unit.observation, pen, value, self.kinds[unit.observation].unit, None, span, span.quote(text))))
+            out.append(
+                FoundObservation(
+                    start,
+                    end,
+                    Observation(
+                        unit.observation, pen, value, self.kinds[unit.observation].unit, None, span, span.quote(text)
+                    ),
+                )
+            )
             for u in units[start:end]:
                 if u.number or u.unit or u.observation or u.signs:
                     u.used = u.used or "observation"
@@ -102,7 +111,8 @@ class ObservationFinder:
         for j in range(k, max(-1, k - REACH), -1):
             if units[j].number:
                 return [u.low for u in units[j + 1 : j + 3]] in (["of", "them"], ["of", "'em"]) or (
-                    j + 1 < len(units) and units[j + 1].low in TOGETHER)
+                    j + 1 < len(units) and units[j + 1].low in TOGETHER
+                )
         return False
 
     def _after(self, units: list[Unit], i: int) -> tuple[float, int, int] | None:
@@ -110,9 +120,13 @@ class ObservationFinder:
         k = i + 1
         while k < len(units) and k < i + 4 and (units[k].low in AFTER or units[k].observation == units[i].observation):
             k += 1
-        if k == i + 1 and k + 1 < len(units) and units[k].low in ("a", "another") and any(
-            self.roles[m.id] in ("sex", "bird") for m in units[k + 1].birds
-        ) and not self.kinds[units[i].observation].yields:
+        if (
+            k == i + 1
+            and k + 1 < len(units)
+            and units[k].low in ("a", "another")
+            and any(self.roles[m.id] in ("sex", "bird") for m in units[k + 1].birds)
+            and not self.kinds[units[i].observation].yields
+        ):
             return 1.0, i, k + 2  # lost a hen
         if k >= len(units) or not units[k].number or units[k].used:
             return None
@@ -120,9 +134,11 @@ class ObservationFinder:
         if value is None or self._other_thing(units, i, k):
             return None
         before = unit_at(units, i - 1)
-        if self.kinds[units[i].observation].unit != "1" and " " not in units[i].low and not units[i].low.endswith("ing") and not (
-            before is None or before.hard or before.gap
-            or before.low in (",", "and", "used", "drank", "ate", "they", "the")
+        if (
+            self.kinds[units[i].observation].unit != "1"
+            and " " not in units[i].low
+            and not units[i].low.endswith("ing")
+            and not (before is None or before.hard or before.gap or before.low in BEFORE_AMOUNT)
         ):
             return None  # "crop full of feed, 1.9 kg" is no feed of the flock
         end = k + 1
@@ -138,8 +154,13 @@ class ObservationFinder:
         said = self.units[after.unit[0]] if after is not None and after.unit and not after.used else None
         if kind.unit == "1":
             ambiguous = after is not None and after.low in ("in", "a minute")
-            return number.value if (said is None or ambiguous) and number.value == int(number.value) and not (
-                after is not None and after.low not in LOSS_ENDS and (after.delay or "age" in after.measures)) else None
+            return (
+                number.value
+                if (said is None or ambiguous)
+                and number.value == int(number.value)
+                and not (after is not None and after.low not in LOSS_ENDS and (after.delay or "age" in after.measures))
+                else None
+            )
         if said is None:
             return None
         if said.quantity == "mass" and kind.unit == "kg":
@@ -150,8 +171,12 @@ class ObservationFinder:
         """Lost two claws, three dead mites, one point of a comb: not of the flock."""
         after = unit_at(units, last + 1)
         word = units[first] if units[first].observation else units[last]
-        if after is not None and after.kind == "word" and (after.signs or after.region) and last + 1 < len(units) and (
-            not self.kinds[word.observation].yields and not after.observation
+        if (
+            after is not None
+            and after.kind == "word"
+            and (after.signs or after.region)
+            and last + 1 < len(units)
+            and (not self.kinds[word.observation].yields and not after.observation)
         ):
             return True
         if word.low in ("lost", "lose"):

@@ -12,11 +12,12 @@ from dictate.extraction.units import Unit, unit_at
 
 __all__ = ["beside_band", "name_at_band"]
 
-LIGHT = frozenset([",", "(", ")", ":", "-", '"', "is", "'s", "that's", "this", "this is", "it's", "and", "so", "okay",
-                   "right", "with",
-                   "on", "now", "my", "our", "then", "also", "or", "=", "–", "/", "wears", "wearing", "has", "got",
-                   "old"])
+LIGHT = frozenset(
+    ", | ( | ) | : | - | \" | is | 's | that's | this | this is | it's | and | so | okay | right | with | "
+    "on | now | my | our | then | also | or | = | – | / | wears | wearing | has | got | old".split(" | ")
+)
 REACH = 7
+BIRD_ROLES = frozenset("sex breed band title colour start name".split())
 
 
 def name_at_band(names: NameReader, units: list[Unit], at: int, end: int, text: str, cased: bool) -> int:
@@ -26,9 +27,11 @@ def name_at_band(names: NameReader, units: list[Unit], at: int, end: int, text: 
         unit = units[k]
         if unit.used == "bird":
             break
-        if _may_be(names, units, k, text, cased) and _opens(names, units, k) and (k + 1 == at
-            or not units[k + 1].number) and (
-            not stops or units[k + 1].low in (".", "!")
+        if (
+            _may_be(names, units, k, text, cased)
+            and _opens(names, units, k)
+            and (k + 1 == at or not units[k + 1].number)
+            and (not stops or units[k + 1].low in (".", "!"))
         ):
             return k
         stops += unit.hard
@@ -59,10 +62,14 @@ def _opens(names: NameReader, units: list[Unit], k: int) -> bool:
 
 def _light(names: NameReader, unit: Unit) -> bool:
     """Words that may stand between the name and the band of one bird."""
-    return unit.low in LIGHT or unit.low in ARTICLES or bool(unit.number) or bool(unit.delay) or bool(
-        unit.birds and any(names.roles[m.id] in ("sex", "breed", "band", "title", "colour", "start", "name")
-                           for m in unit.birds)
-    ) or "age" in unit.measures
+    return (
+        unit.low in LIGHT
+        or unit.low in ARTICLES
+        or bool(unit.number)
+        or bool(unit.delay)
+        or bool(unit.birds and any(names.roles[m.id] in BIRD_ROLES for m in unit.birds))
+        or "age" in unit.measures
+    )
 
 
 def beside_band(units: list[Unit], first: int, last: int) -> bool:

@@ -9,6 +9,7 @@ from dictate.extraction.units import Unit, unit_at
 from dictate.vocabulary import Meaning
 
 __all__ = ["Place", "Placer"]
+
 BESIDE = frozenset("behind near beside above below beneath".split())  # near the region, not on it
 BETWEEN_BIRD_AND_SIGN = frozenset("nice all and still n't not".split())
 REGION_PRONOUNS = frozenset("it they that its this it's they're one".split())
@@ -98,15 +99,8 @@ class Placer(Looker):
                 return Place(topic, "region before", i + 1)
             return Place([Ref(SKIN, at=i)], "parasite on skin", i + 1)
         home = self.home(unit)
-        if home is not None and not (topic and self._pronoun_subject(units, i) and self.sense_fits(unit, topic)):
-            if not (
-                topic
-                and said
-                and self._coordinated(units, i)
-                and self.signs[home[0].id].usual
-                and topic[0].region in self.signs[home[0].id].usual
-            ):
-                return Place([r for r in topic if r.region == home[1]] or [Ref(home[1], at=i)], "natural home", i + 1)
+        if home is not None and not (topic and self._of_topic(units, i, topic, said, home[0])):
+            return Place([r for r in topic if r.region == home[1]] or [Ref(home[1], at=i)], "natural home", i + 1)
         if home is None and self.of_bird(units, i) and any(GENERAL in m.regions for m in unit.signs):
             return Place([Ref(GENERAL, at=i)], "said of the bird", i + 1)
         meant = self.sense(unit, topic[-1].region) if topic else None
@@ -131,6 +125,12 @@ class Placer(Looker):
             side = source.side if source is not None and limb and self.limb(source) == limb else ""
             return Place([Ref(region, side, i)], "only said of it", i + 1 if near is None else near.end)
         return None
+
+    def _of_topic(self, units: list[Unit], i: int, topic: list[Ref], said: int, home: Meaning) -> bool:
+        """A sign with a home is said of the topic by a pronoun, or as one more sign that is usual there."""
+        if self._pronoun_subject(units, i) and self.sense_fits(units[i], topic):
+            return True
+        return bool(said) and self._coordinated(units, i) and topic[0].region in self.signs[home.id].usual
 
     @staticmethod
     def of_bird(units: list[Unit], i: int) -> bool:

@@ -16,25 +16,33 @@ __all__ = ["Found", "QuantityReader", "broken_amount", "with_value"]
 
 Found = tuple[int, int, Measurement]
 
-CONSUMED = frozenset(["eaten", "ate", "eats", "drunk", "feed", "lost", "gained", "put", "laid",
-                      "eating",
-                      "drinking", "gaining", "losing", "dropped", "used", "gone through"])
-CHANGE = frozenset(["lighter", "heavier", "less", "more", "down", "up", "since", "of", "a day", "per", "each"])
-EXACTLY = frozenset(["even", "exactly", "dead", "on the nose", "flat", "bang on", "on the dot"])
-SPAN_WORDS = frozenset(["across", "wide", "long", "in diameter", "diameter", "out", "by", "deep", "or", "so",
-                        "in length", "thick",
-                        "high", "proud"])
+CONSUMED = frozenset(
+    "eaten, ate, eats, drunk, feed, lost, gained, put, laid, eating, drinking, gaining, losing, dropped, "
+    "used, gone through".split(", ")
+)
+CHANGE = frozenset("lighter, heavier, less, more, down, up, since, of, a day, per, each".split(", "))
+EXACTLY = frozenset("even, exactly, dead, on the nose, flat, bang on, on the dot".split(", "))
+SPAN_WORDS = frozenset(
+    "across, wide, long, in diameter, diameter, out, by, deep, or, so, in length, thick, high, proud".split(", ")
+)
 FRACTIONS = {"a half": 0.5, "half": 0.5, "a quarter": 0.25, "quarter": 0.25, "three quarters": 0.75}
-RINGS = frozenset(["ring", "band", "rings", "bands", "took", "off", "trimmed", "clipped", "taken", "filed"])
+RINGS = frozenset("ring band rings bands took off trimmed clipped taken filed".split())
+ABOUT = frozenset("about nearly almost around roughly just barely under over".split())
 
 
 def with_value(
-    base: Measurement, kind: str, value: float, unit: str, low: float | None = None, high: float | None = None,
+    base: Measurement, kind: str, value: float, unit: str, low: float | None = None, high: float | None = None
 ) -> Measurement:
     """`base` (range, about, former) with its kind, value and unit."""
     return Measurement(
-        kind, value, unit, None, low if low is not None else base.low, high if high is not None else base.high,
-        base.approximate, base.former,
+        kind,
+        value,
+        unit,
+        None,
+        low if low is not None else base.low,
+        high if high is not None else base.high,
+        base.approximate,
+        base.former,
     )
 
 
@@ -74,8 +82,7 @@ def broken_amount(units: list[Unit], i: int, table: Mapping[str, UnitEntry]) -> 
     follower = unit_at(units, stop)
     if (follower is not None and follower.low in CHANGE) or any(u.low in CONSUMED for u in units[max(0, i - 4) : i]):
         return None
-    about = i > 0 and units[i - 1].low in ("about", "nearly", "almost", "around", "roughly", "just", "barely", "under",
-                                           "over")
+    about = i > 0 and units[i - 1].low in ABOUT
     if entry.quantity == "mass":
         return i, stop, Measurement("weight", part * entry.factor, "g", approximate=about)
     if any(u.low in RINGS for u in units[max(0, i - 3) : i]):
@@ -90,8 +97,9 @@ class QuantityReader:
         self.units = units
         self.measures = measures
 
-    def mass(self, units: list[Unit], start: int, end: int, unit_id: str, base: Measurement,
-             first: int) -> Found | None:
+    def mass(
+        self, units: list[Unit], start: int, end: int, unit_id: str, base: Measurement, first: int
+    ) -> Found | None:
         """A weight with everything of it: 4 lb 6 oz, two kilo one hundred, three and a half pounds."""
         factor = self.units[unit_id].factor
         grams, stop = base.value * factor, end + 1
@@ -103,25 +111,34 @@ class QuantityReader:
         if small is not None and not units[j].used and not part:
             then = unit_at(units, j + 1)
             then_unit = then.unit[0] if then is not None and then.unit else ""
-            free = not then_unit and j == stop and not (then is not None and (
-                (then.measures and "weight" not in then.measures) or then.delay or then.signs))
+            free = (
+                not then_unit
+                and j == stop
+                and not (
+                    then is not None and ((then.measures and "weight" not in then.measures) or then.delay or then.signs)
+                )
+            )
             ounces = self.units["ounce"].factor
             if unit_id == "pound" and small.value < 16 and (then_unit == "ounce" or free):
                 grams, stop = grams + small.value * ounces, j + 1 + (then_unit == "ounce")
-            elif unit_id == "kilogram" and base.value == int(base.value) and 10 <= small.value < 1000 and (
-                then_unit == "gram" or free
+            elif (
+                unit_id == "kilogram"
+                and base.value == int(base.value)
+                and 10 <= small.value < 1000
+                and (then_unit == "gram" or free)
             ):
                 grams, stop = grams + small.value, j + 1 + (then_unit == "gram")
             elif small.several and unit_id in ("pound", "kilogram") and small.value < 1:
                 grams, stop = grams + small.value * factor, j + 1
         follower = unit_at(units, stop)
-        if follower is not None and (follower.low in CHANGE or follower.low.partition(" ")[0] in ("less", "more")
-                                     or (follower.low == "a" and stop + 1 < len(units)
-                                     and units[stop + 1].low == "day")):
+        if follower is not None and (
+            follower.low in CHANGE
+            or follower.low.partition(" ")[0] in ("less", "more")
+            or (follower.low == "a" and stop + 1 < len(units) and units[stop + 1].low == "day")
+        ):
             return None
         consumed = first == start and any(u.low in CONSUMED for u in units[max(0, start - 5) : start])
-        if not 15 <= grams <= 15000 or consumed or (
-            start and units[start - 1].low in ("down", "up", "by")):
+        if not 15 <= grams <= 15000 or consumed or (start and units[start - 1].low in ("down", "up", "by")):
             return None
         scale = grams / (base.value * factor) if base.value else 1.0
         low = base.low * factor * scale if base.low else None
@@ -135,8 +152,11 @@ class QuantityReader:
         factor = self.units[unit_id].factor
         part, stop = _fraction(units, end + 1)
         value = (base.value + part) * factor
-        if [u.low for u in units[stop : stop + 1]] in (["by"], ["x"],
-                                                       ["×"]) and stop + 1 < len(units) and units[stop + 1].number:
+        if (
+            [u.low for u in units[stop : stop + 1]] in (["by"], ["x"], ["×"])
+            and stop + 1 < len(units)
+            and units[stop + 1].number
+        ):
             other = units[stop + 1].number  # twelve by nine: the longer one counts
             stop += 2
             value = max(value, other.value * factor) if other else value
@@ -161,12 +181,17 @@ class QuantityReader:
     def temperature(
         self, units: list[Unit], start: int, end: int, unit_id: str, base: Measurement, kind: str, first: int
     ) -> Found | None:
+        """A temperature in degrees ("41.2", "forty one and a half"); units start..end are the number."""
         if (unit_id in ("celsius", "fahrenheit") and kind not in ("", "temperature")) or not 30 <= base.value <= 115:
             return None
         stop = end + 1
         part, stop = _fraction(units, stop)
-        if unit_id == "degree" and stop < len(units) and units[stop].unit and \
-                self.units[units[stop].unit[0]].quantity == "temperature":
+        if (
+            unit_id == "degree"
+            and stop < len(units)
+            and units[stop].unit
+            and self.units[units[stop].unit[0]].quantity == "temperature"
+        ):
             unit_id, stop = units[stop].unit[0], stop + 1
         return first, stop, with_value(base, "temperature", self.celsius(base.value + part, unit_id), "C")
 

@@ -19,6 +19,7 @@ from dictate.extraction.units import Unit, unit_at
 from dictate.model import Cue
 
 __all__ = ["Reader"]
+
 OF_PLACE = frozenset("both upper lower middle outer other".split())  # open a region without an article
 WHICH_ONE = frozenset("one two three ones them".split())
 

@@ -12,6 +12,7 @@ from dictate.extraction.units import Unit
 from dictate.vocabulary import Vocabulary
 
 __all__ = ["ReaderBase", "fronted_by"]
+
 LISTING = frozenset("and or nor any , &".split())
 
 
@@ -62,7 +63,12 @@ class ReaderBase:
         for unit in s.units[j : j + 2 * LONGEST_LIST]:
             if unit.low in ("or", "nor", "and") or unit.low in PREPOSITIONS:
                 return True
-            if not (unit.signs and not unit.region and unit.signs[0].id != NORMAL) and unit.low not in (",", "any", "&", "/"):
+            if not (unit.signs and not unit.region and unit.signs[0].id != NORMAL) and unit.low not in (
+                ",",
+                "any",
+                "&",
+                "/",
+            ):
                 return False
         return False
 

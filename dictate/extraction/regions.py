@@ -21,6 +21,7 @@ VERB_OR_LINK = frozenset("is has 's and a got".split())
 
 
 def opposite(side: str) -> str:
+    """right for left, left for right, nothing for any other."""
     return {"left": "right", "right": "left"}.get(side, "")
 
 
@@ -97,6 +98,7 @@ class RegionReader:
         return refs, end
 
     def _one(self, units: list[Unit], i: int, muted: bool) -> tuple[Ref, int] | None:
+        """One region with the side before or behind it, and the unit after it."""
         side, j, size = "", i, len(units)
         skipped = 0
         plural = False
@@ -108,7 +110,7 @@ class RegionReader:
                 break
             if unit.side:
                 if unit.low.endswith(("sides", "side", "of them", "one")) and not (
-                    j + 1 < size and units[j + 1].low in ("of", "on", "foot")
+                    j + 1 < size and (units[j + 1].low in ("of", "on") or units[j + 1].region in self.whole)
                 ):
                     return None  # "on both sides" closes what was said before
                 word = "both" if unit.side in ("each", "either", "neither", "both") else unit.side

@@ -9,10 +9,11 @@ from dictate.extraction.hits import NORMAL, Hit, Ref
 from dictate.extraction.mending import Base
 from dictate.extraction.regions import opposite
 from dictate.extraction.state import Open, State
-from dictate.extraction.units import unit_at
+from dictate.extraction.units import Unit, unit_at
 from dictate.model import Cue
 
 __all__ = ["Repeats"]
+
 SAME = frozenset("the same, same, just the same, exactly the same, identical".split(", "))
 SAME_OF = frozenset("as old thing way day time size".split())  # "same as", "the same old": no ditto
 BEFORE_OTHER = frozenset("on the for with in her his side at of".split())
@@ -31,6 +32,7 @@ class Repeats(Base):
     """What is said again elsewhere: ditto, "too", "more there", exceptions, verbs without their sign."""
 
     def ditto(self, s: State, i: int) -> int:
+        """"same on the right", "ditto": what was said last, on the other side; the next unit to look at, or 0."""
         units, unit = s.units, s.units[i]
         follower = unit_at(units, i + 1)
         if unit.low in SAME and follower is not None and (follower.low in SAME_OF or follower.number):
@@ -43,29 +45,7 @@ class Repeats(Base):
             or (s.topic and s.fresh)
         ):
             return 0
-        stop, side = i + 1, ""
-        if "left" in unit.low.split():
-            side = "left"
-        elif "right" in unit.low.split():
-            side = "right"
-        else:
-            k = i + 1
-            complete = bool({"other", "both", "partner"} & set(unit.low.split()))
-            while not complete and k < len(units) and units[k].low in BEFORE_OTHER:
-                k += 1
-            if complete:
-                pass
-            elif k < len(units) and units[k].side in ("left", "right", "both"):
-                side, stop = units[k].side, k + 1
-                if stop < len(units) and units[stop].low in ("side", "one"):
-                    stop += 1
-            elif k < len(units) and units[k].low == "other":
-                stop = k + 1
-                while stop < len(units) and (
-                    units[stop].low in ("side", "one") or units[stop].region in self.regions.paired
-                ):
-                    stop += 1
-        source: list[Hit]
+        side, stop = self._ditto_side(units, i)
         target = s.topic[-1] if s.topic_open else None
         pool = [h for h in s.hits if h.ref.region in self.regions.paired and h.ref.side in ("left", "right", "both")]
         if target is not None and target.region in self.regions.paired:
@@ -81,9 +61,7 @@ class Repeats(Base):
         if not pool:
             return stop
         last = pool[-1]
-        source = [h for h in pool if h.group == last.group and h.ref.side == last.ref.side]
-        if not source:
-            source = [last]
+        source = [h for h in pool if h.group == last.group and h.ref.side == last.ref.side] or [last]
         wanted = side or opposite(last.ref.side)
         for hit in source:
             if last.ref.side == wanted and wanted != "both":
@@ -97,7 +75,30 @@ class Repeats(Base):
             s.paired = Ref(last.ref.region, wanted, i)
         return stop
 
+    def _ditto_side(self, units: list[Unit], i: int) -> tuple[str, int]:
+        """The side named in the ditto at i or behind it, and the unit after it; no side: the other one."""
+        words = units[i].low.split()
+        for side in ("left", "right"):
+            if side in words:
+                return side, i + 1
+        if "other" in words or "both" in words or "partner" in words:
+            return "", i + 1
+        k = i + 1
+        while k < len(units) and units[k].low in BEFORE_OTHER:
+            k += 1
+        if k >= len(units):
+            return "", i + 1
+        stop = k + 1
+        if units[k].side in ("left", "right", "both"):
+            return units[k].side, stop + (stop < len(units) and units[stop].low in ("side", "one"))
+        if units[k].low != "other":
+            return "", i + 1
+        while stop < len(units) and (units[stop].low in ("side", "one") or units[stop].region in self.regions.paired):
+            stop += 1
+        return "", stop
+
     def exception(self, s: State, i: int) -> int:
+        """"except", "bar": what was denied may be there after all; the next unit to look at, or 0."""
         unit = s.units[i]
         follower = unit_at(s.units, i + 1)
         if unit.low in ("bar", "save", "besides") and (follower is None or follower.number or follower.hard):

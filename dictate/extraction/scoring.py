@@ -51,6 +51,7 @@ class Scorer:
         span: Span,
         lesson: bool,
     ) -> Exam:
+        """The exam of one bird, with the questions that are open."""
         findings = tuple(
             self._finding(hit, hits[max(0, n - NEIGHBOURS) : n + NEIGHBOURS], units, text, words, lesson)
             for n, hit in enumerate(hits)

@@ -12,7 +12,7 @@ from dictate.extraction.units import Unit, unit_at
 __all__ = ["disambiguate"]
 
 VERB_BEFORE_LEFT = frozenset(
-    "i we he she they you have has had 've 'd who 's what nothing feather feathers not all that nobody just".split()
+    "i we he she they you have has had 've 'd who 's what nothing not all that nobody just".split()
 )
 ADVERB_BACK = frozenset(
     "put go went come came keep kept hold held get got look grown growing pulled fall fell bring brought "
@@ -55,9 +55,8 @@ def disambiguate(units: list[Unit]) -> None:
         after = unit_at(units, i + 1)
         if unit.low in ("?", "??") and _is_query(units, i):
             unit.kind = "query"
-        if unit.side in ("left", "right") and unit.low in ("left", "right"):
-            if not _is_side(units, i, before, after):
-                unit.side = ""
+        if unit.low in ("left", "right") and unit.side == unit.low and not _is_side(units, i, before, after):
+            unit.side = ""
         if (
             unit.region == "back"
             and unit.low == "back"
@@ -125,9 +124,14 @@ def _is_query(units: list[Unit], i: int) -> bool:
 def _is_side(units: list[Unit], i: int, before: Unit | None, after: Unit | None) -> bool:
     low = units[i].low
     if after is not None and (after.region or after.side) and after.kind != "newline":
-        return not (before is not None and low == "left" and before.low in VERB_BEFORE_LEFT and not after.region)
+        return not (
+            before is not None
+            and low == "left"
+            and (before.low in VERB_BEFORE_LEFT or before.weak)
+            and not after.region
+        )
     prev = before.low if before is not None and not (units[i].gap and low == "right") else ""
-    if low == "left" and prev in VERB_BEFORE_LEFT:
+    if low == "left" and (prev in VERB_BEFORE_LEFT or (before is not None and before.weak)):
         return False
     if prev in BEFORE_SIDE:
         return not (
@@ -168,7 +172,7 @@ def _is_side(units: list[Unit], i: int, before: Unit | None, after: Unit | None)
     ):
         return True
     if after is not None and after.signs and before is not None and (before.kind == "punct" or before.signs):
-        return low == "left" and before.low not in ("feather",)
+        return low == "left" and not before.weak
     return before is not None and before.kind == "punct" and low == "left"
 
 

@@ -9,6 +9,7 @@ from dictate.extraction.state import State
 from dictate.extraction.units import Unit, unit_at
 
 __all__ = ["Signing"]
+
 BE_BEFORE = frozenset("'s is was she's he's looks all".split())
 DENIAL_ENDS = frozenset(", - ) and & /".split())
 LISTING = frozenset("or nor any and / & ,".split())
@@ -18,6 +19,7 @@ class Signing(ReaderBase):
     """Signs and grades: where each belongs and how it is meant."""
 
     def sign(self, s: State, i: int, place: Place | None = None) -> int:
+        """Deal with the sign at unit i, at its place or the one given; the next unit to look at."""
         units, unit = s.units, s.units[i]
         place = place or self.placer.place(units, i, s.topic, s.fresh, s.topic_end, s.absent is not None, s.said)
         if place is None:
@@ -91,11 +93,14 @@ class Signing(ReaderBase):
             s.set_topic(refs, place.end)
             for hit in hits:
                 hit.group = s.group
-        elif place.rule == "natural home" and refs[0].region not in self.regions.diffuse:
-            if not (s.topic and s.topic[0].region == refs[0].region):
-                s.set_topic(refs, i + 1)
-                for hit in hits:
-                    hit.group = s.group
+        elif (
+            place.rule == "natural home"
+            and refs[0].region not in self.regions.diffuse
+            and not (s.topic and s.topic[0].region == refs[0].region)
+        ):
+            s.set_topic(refs, i + 1)
+            for hit in hits:
+                hit.group = s.group
         s.fresh = False
         parasite = meaning.id in self.placer.parasites and s.absent is not None
         s.said = -1 if parasite and s.said <= 0 else max(1, s.said + 1)
@@ -193,6 +198,7 @@ class Signing(ReaderBase):
         return True
 
     def grade(self, s: State, i: int) -> None:
+        """Keep the grade at unit i for the sign that follows, or give it to the one before."""
         unit = s.units[i]
         after = unit_at(s.units, i + 1)
         before = unit_at(s.units, i - 1)

@@ -104,6 +104,7 @@ class State:
 
     @property
     def all_hits(self) -> list[Hit]:
+        """All hits of the exam, those laid aside first."""
         return self.settled + self.hits
 
     def close(self) -> None:

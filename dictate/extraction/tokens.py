@@ -107,9 +107,9 @@ def tokenise(text: str, fillers: frozenset[str] = FILLERS) -> list[Token]:
         elif kind == "dash":
             before = plain[start - 1] if start else " "
             after = plain[end] if end < size else " "
-            if before.isalnum() and after.isalnum() and end - start == 1:
-                if not (before.isdigit() and after.isdigit()):
-                    continue
+            inside = before.isalnum() and after.isalnum() and end - start == 1
+            if inside and not (before.isdigit() and after.isdigit()):
+                continue
             kind, low = "punct", "-"
         elif kind in ("sign", "dots"):
             kind = "punct"

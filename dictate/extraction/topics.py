@@ -13,6 +13,7 @@ from dictate.extraction.units import Unit, unit_at
 from dictate.model import Cue
 
 __all__ = ["Topics"]
+
 AFTER_SIDE = frozenset(": too both one has got".split())
 BEFORE_SIDE = frozenset("the her his its my on that".split())
 # tell where on the region already named
@@ -23,6 +24,7 @@ class Topics(ReaderBase):
     """Regions and sides in running talk: what is spoken of from here on."""
 
     def place(self, s: State, i: int) -> int:
+        """Deal with a region or side at unit i; the next unit to look at, or 0 if it names none."""
         units = s.units
         found = self.regions.read(units, i) or self._other(s, i)
         if found is not None:

@@ -67,7 +67,10 @@ class Unit:
 
     def role(self, role: str, roles: Mapping[str, str]) -> str:
         """The id of the bird word of that role, or nothing."""
-        return next((m.id for m in self.birds if roles[m.id] == role), "")
+        for meaning in self.birds:
+            if roles[meaning.id] == role:
+                return meaning.id
+        return ""
 
     @property
     def hard(self) -> bool:
