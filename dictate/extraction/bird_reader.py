@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dictate.extraction.bands import BandReader, digits_of
+from dictate.extraction.bands import Band, BandReader, digits_of
 from dictate.extraction.mentions import Mention, denied, written
 from dictate.extraction.names import NameReader
+from dictate.extraction.numbers import NumberReader
 from dictate.extraction.units import Unit, unit_at
 from dictate.vocabulary import Vocabulary
 
@@ -18,6 +19,8 @@ LINKS = frozenset(
     "up she he . that's this then so right little old".split()
 )
 NO_NEW_BIRD = frozenset("to time door check week day".split())  # "next time", "next door"
+MOST_COUNTED = 30  # birds counted through in one sitting
+IN_A_ROW = frozenset("is 's : , the a".split())
 WORN = frozenset("the her his on wearing wears with a ,".split())
 PRESENTED_THEN = frozenset("she he she's he's , no here".split())
 
@@ -34,6 +37,7 @@ class BirdReader:
             for word in entry.say
         }
         self.bands = BandReader(vocabulary)
+        self.numbers = NumberReader(vocabulary.numbers)
         self.names = NameReader(self.roles, not_names)
 
     def at(self, units: list[Unit], i: int, text: str, cased: bool) -> Mention | None:
@@ -46,6 +50,9 @@ class BirdReader:
                     found.at, found.again = i, True
                     return found
             starting = bool(self.role(unit, "start"))
+            counted = self.begun(units, i) if starting else None
+            if counted:
+                return Mention(i, counted.end, band=counted.mark)
             if starting or (self.role(unit, "next") and self._is_next(units, i, text, cased)):
                 return self._after_next(units, i, text, cased, starting)
         found = self._band(units, i, text)
@@ -134,6 +141,24 @@ class BirdReader:
 
     # -- bands
 
+    def begun(self, units: list[Unit], i: int) -> Band | None:
+        """"number one six four", "number one hundred and six": the phrase "number one" begins a longer number."""
+        if not units[i].low.endswith(" one"):
+            return None
+        words, ends = ["one"], {1: i + 1}
+        for k in range(i + 1, min(len(units), i + 6)):
+            if units[k].hard or units[k].gap:
+                break
+            words += units[k].low.split()
+            ends[len(words)] = k + 1
+        number = self.numbers.read(words, 0)
+        if number is None or number.end < 2 or number.end not in ends or not number.digits.isdigit():
+            return None
+        after = unit_at(units, ends[number.end])
+        if after is not None and (after.unit or after.delay or after.signs):
+            return None
+        return Band(number.digits, i, ends[number.end], True)
+
     def _marked(self, units: list[Unit], j: int, text: str, cased: bool, bare: bool = False) -> Mention | None:
         """A band or name at j, after words that bring one; `bare`: digits alone are enough."""
         if j >= len(units) or units[j].used:
@@ -165,6 +190,13 @@ class BirdReader:
             own = band.worded and bool(said & WORN)
             if self._given(units, i) or said & {"from", "unlike", "than"}:
                 return None
+            if band.worded and band.mark.isdigit() and int(band.mark) <= MOST_COUNTED:
+                j = band.end
+                while j < len(units) and j < band.end + 3 and units[j].low in IN_A_ROW:
+                    j += 1
+                marked = self.bands.read(units, j, text) if j > band.end else None
+                if marked and " " in marked.mark:  # "number two is blue five": the bird's place in the row
+                    return Mention(i, marked.end, band=marked.mark, new=True)
             return Mention(i, band.end, band=band.mark, own=own or bool(said & {"wears", "wearing"}))
         unit = units[i]
         if unit.number is None or unit.used or unit.number.bare_one or not self.bands.is_digits(units, i, False):
