@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 
-from dictate.extraction.delays import DelayReader, says_again
+from dictate.extraction.delays import MAY_SAY_AGAIN, DelayReader, says_again
 from dictate.extraction.groups import of_all
 from dictate.extraction.not_done import is_not_done
 from dictate.extraction.objects import object_end
@@ -62,7 +62,12 @@ class ActionFinder:
         i = 0
         while i < len(units):
             unit = units[i]
-            if unit.used or unit.muted or not (unit.action or says_again(units, i)) or _is_subject(units, i):
+            if (
+                unit.used
+                or unit.muted
+                or not (unit.action or (unit.low in MAY_SAY_AGAIN and says_again(units, i)))
+                or _is_subject(units, i)
+            ):
                 i += 1
                 continue
             kind, rule, stop = self._kind(units, i, out)

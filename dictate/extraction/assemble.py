@@ -21,6 +21,7 @@ from dictate.extraction.observations import ObservationFinder
 from dictate.extraction.reader import Reader
 from dictate.extraction.scope import is_teaching, mute
 from dictate.extraction.scoring import Scorer
+from dictate.extraction.signals import Ground
 from dictate.extraction.state import State
 from dictate.extraction.tokens import tokenise
 from dictate.extraction.unit_maker import UnitMaker
@@ -75,13 +76,12 @@ class Extractor:
         actions = self.actions.find(units, text)
         past = is_past_tense(units)
         exams = divide(units, mentions, self._ages(units, measures), self.birds.roles)
-        lesson = is_teaching(units)
-        made = []
         shared = share_actions(exams, mentions, actions)
-        for n, exam in enumerate(exams):
+        for exam in exams:
             for segment in exam.segments:
                 exam.state = self.reader.read(units, segment.start, segment.end, past, exam.state)
-            made.append(self._exam(exam, units, measures, shared[n], text, words, lesson))
+        ground = Ground(units, is_teaching(units))
+        made = [self._exam(exam, ground, measures, shared[n], text, words) for n, exam in enumerate(exams)]
         return Draft(text, tuple(made), tuple(observations), words, self._left_out(units, text), utterances)
 
     @staticmethod
@@ -102,13 +102,13 @@ class Extractor:
     def _exam(
         self,
         exam: OpenExam,
-        units: list[Unit],
+        ground: Ground,
         measures: list[FoundMeasure],
         actions: list[FoundAction],
         text: str,
         words: tuple[HeardWord, ...],
-        lesson: bool,
     ) -> Exam:
+        units = ground.units
         state = exam.state or State(units)
         start = min((s.start for s in exam.segments), default=0)
         end = max((s.end for s in exam.segments), default=0)
@@ -131,11 +131,10 @@ class Extractor:
             ],
             actions,
             state.rest_normal,
-            units,
+            ground,
             text,
             words,
             span,
-            lesson,
         )
 
     @staticmethod

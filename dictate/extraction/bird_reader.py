@@ -43,6 +43,11 @@ class BirdReader:
     def at(self, units: list[Unit], i: int, text: str, cased: bool) -> Mention | None:
         """The bird named at unit i, or None."""
         unit = units[i]
+        if not unit.birds and unit.number is None and len(unit.low) > 2:
+            named = self._name(units, i, text, cased) if self.names.possible(units, i, text, cased) else None
+            if named:
+                named.denied = denied(units, named.at)
+            return named
         if unit.birds:
             if self.role(unit, "again"):
                 found = self._marked(units, i + 1, text, cased, bare=True)

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dictate.extraction.units import Unit, unit_at
 from dictate.vocabulary.entries import Delay
 
-__all__ = ["DelayReader", "says_again"]
+__all__ = ["MAY_SAY_AGAIN", "DelayReader", "says_again"]
 
 SHORTHAND = {"52": 7.0, "7": 1.0, "12": 30.0}  # 2/52 is two weeks, 5/7 five days, 1/12 a month
 ONE = frozenset("a, one, another, next, 1, each, every, per, in a, for a, about a, every other".split(", "))
@@ -16,6 +16,7 @@ AGAIN = frozenset(
     "again, repeat, rpt, repeated, repeating, and repeat, rept, same again, once more, and again, "
     "do it again, reapply, redo, change it, change them, another, second".split(", ")
 )
+MAY_SAY_AGAIN = AGAIN | {"change", "changed"}
 ROUND = frozenset("go dose round treatment one lot helping".split())
 WHOLE = frozenset("more full clear whole good - solid straight".split())  # "two clear weeks"
 WILL_BE = frozenset("i'll she'll he'll she he we'll there's it's".split())
@@ -37,10 +38,11 @@ class DelayReader:
 
     def __init__(self, delays: Mapping[str, Delay]) -> None:
         self.delays = delays
-        self.whole = sorted(
-            ((say.lower(), entry) for entry in delays.values() if entry.whole for say in (*entry.say, *entry.short)),
-            key=lambda pair: -len(pair[0]),
-        )
+        self.whole: dict[str, Delay] = {}
+        for entry in delays.values():
+            if entry.whole:
+                for say in (*entry.say, *entry.short):
+                    self.whole.setdefault(say.lower(), entry)
 
     def length(self, units: list[Unit], k: int) -> tuple[int | None, int] | None:
         """A length of time at unit k: (days or None if it is not counted, end)."""
@@ -85,9 +87,12 @@ class DelayReader:
 
     def inside(self, phrase: str) -> tuple[bool, int | None]:
         """Does a phrase end in a whole delay ("vet tomorrow")? Its days, None for a day of the week."""
-        for say, entry in self.whole:
-            if phrase.endswith(f" {say}"):
+        at = phrase.find(" ")
+        while at >= 0:  # the longest ending first
+            entry = self.whole.get(phrase[at + 1 :])
+            if entry is not None:
                 return True, None if entry.unknown else int(entry.days)
+            at = phrase.find(" ", at + 1)
         return False, None
 
     def after(self, units: list[Unit], at: int, end: int, birds: int) -> tuple[int | None, int] | None:

@@ -24,6 +24,7 @@ ABOUT = frozenset("about around roughly approximately nearly approx ~ circa ca s
 FORMER = frozenset("used to be, down from, up from, last time, previously, had been".split(", "))
 MONTHS = frozenset(name.lower() for name in [*month_name, *month_abbr] if name)
 NOT_UNIT_APART = frozenset("in c f".split())  # words as well as units
+OPENING = frozenset("a, an, one, about a, just a".split(", "))  # of an amount with no number: "a centimetre"
 BEFORE_WEIGHT = frozenset("the her his a all both this total".split())
 BEFORE_NUMBER = frozenset("only : - , at is now just = she's he's".split())
 
@@ -55,7 +56,7 @@ class MeasureFinder:
         out: list[FoundMeasure] = []
         topics = {k for k in ("weight", "temperature") if any(k in u.measures for u in units)}
         for i, unit in enumerate(units):
-            if unit.used or unit.kind == "date":
+            if unit.used or unit.kind == "date" or not (unit.number or unit.low in OPENING or unit.signs):
                 continue
             last = out[-1] if out else None
             found = (

@@ -71,6 +71,7 @@ class NumberReader:
             for say in entry.say
         }
         self.starts = {key[0] for key in self.several}
+        self.may_start = {"a", *self.starts, *self.words}
 
     def _role(self, word: str) -> str:
         entry = self.words.get(word)
@@ -80,6 +81,8 @@ class NumberReader:
         """The longest number that starts at token `at`, or None."""
         word = words[at]
         first = word[0]
+        if word not in self.may_start and not (first.isdecimal() or first == "."):
+            return None
         if first.isdecimal() or (first == "." and len(word) > 1 and word[1:].isdecimal()):
             return self._written(words, at)
         if word in self.starts:

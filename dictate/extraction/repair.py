@@ -38,26 +38,23 @@ class Repairer:
             if len(word) >= SHORTEST and word.isalpha() and word not in self.guarded
         }
         self.targets = sorted(trade)
+        self.left = self.known | self.guarded
+        self.by_letter: dict[str, list[str]] = {}
+        for word in self.targets:
+            self.by_letter.setdefault(word[0], []).append(word)
         self.best = lru_cache(maxsize=4096)(self._best)
 
     def words(self, tokens: Sequence[Token]) -> tuple[list[str], set[int]]:
         """The words for matching, misspelt ones put right, and the tokens that were."""
-        words: list[str] = []
+        words = [token.low for token in tokens]
         mended: set[int] = set()
-        for i, token in enumerate(tokens):
-            low = token.low
-            if (
-                token.kind == "word"
-                and len(low) >= SHORTEST
-                and low not in self.known
-                and low not in self.guarded
-                and low.isalpha()
-            ):
+        left = self.left
+        for i, low in enumerate(words):
+            if low not in left and len(low) >= SHORTEST and tokens[i].kind == "word" and low.isalpha():
                 better = self.best(low)
                 if better:
                     mended.add(i)
-                    low = better
-            words.append(low)
+                    words[i] = better
         return words, mended
 
     def _best(self, word: str) -> str:
@@ -66,12 +63,9 @@ class Repairer:
         from rapidfuzz.distance import DamerauLevenshtein
 
         reach = 1 if len(word) <= 7 else 2
-        hits = process.extract(word, self.targets, scorer=DamerauLevenshtein.distance, score_cutoff=reach, limit=4)
-        near = [
-            (distance, target)
-            for target, distance, _ in hits
-            if target[0] == word[0] and abs(len(target) - len(word)) <= reach
-        ]
+        targets = self.by_letter.get(word[0], [])
+        hits = process.extract(word, targets, scorer=DamerauLevenshtein.distance, score_cutoff=reach, limit=4)
+        near = [(distance, target) for target, distance, _ in hits if abs(len(target) - len(word)) <= reach]
         if not near:
             return ""
         near.sort()

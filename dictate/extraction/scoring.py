@@ -8,13 +8,13 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from dataclasses import replace
+from functools import lru_cache
 from typing import TypeVar
 
 from dictate.extraction.actions import FoundAction
 from dictate.extraction.hits import Hit
 from dictate.extraction.measures import FoundMeasure
-from dictate.extraction.signals import heard_signals, penalty_amounts, signals
-from dictate.extraction.units import Unit
+from dictate.extraction.signals import Ground, heard_signals, penalty_amounts, signals
 from dictate.model import Action, Bird, Exam, Finding, HeardWord, Measurement, Penalty, Question, Span, Verdict
 from dictate.vocabulary import Vocabulary
 
@@ -45,15 +45,14 @@ class Scorer:
         measures: list[FoundMeasure],
         actions: list[FoundAction],
         rest_normal: bool,
-        units: list[Unit],
+        ground: Ground,
         text: str,
         words: tuple[HeardWord, ...],
         span: Span,
-        lesson: bool,
     ) -> Exam:
         """The exam of one bird, with the questions that are open."""
         findings = tuple(
-            self._finding(hit, hits[max(0, n - NEIGHBOURS) : n + NEIGHBOURS], units, text, words, lesson)
+            self._finding(hit, hits[max(0, n - NEIGHBOURS) : n + NEIGHBOURS], ground, text, words)
             for n, hit in enumerate(hits)
         )
         questions = tuple(
@@ -74,8 +73,9 @@ class Scorer:
         return Exam(named, findings, tuple(done_measures), tuple(done_actions), rest_normal, questions, span)
 
     def _finding(
-        self, hit: Hit, hits: list[Hit], units: list[Unit], text: str, words: tuple[HeardWord, ...], lesson: bool
+        self, hit: Hit, hits: list[Hit], ground: Ground, text: str, words: tuple[HeardWord, ...]
     ) -> Finding:
+        units = ground.units
         span = units[hit.at].span
         if hit.end > hit.at:
             span = span.cover(units[min(hit.end, len(units)) - 1].span)
@@ -83,18 +83,12 @@ class Scorer:
             span = span.cover(units[hit.ref.at].span)
         sign = self.signs[hit.sign]
         side = hit.ref.side if hit.ref.region in self.paired else ""
-        named = signals(hit, hits, units, self.paired, lesson)
+        named = signals(hit, hits, ground, self.paired)
         if sign.usual and hit.ref.region not in sign.usual:
             named.append("rare on this region")
         start, end, confidence, listeners = _heard(span, words)
         named += heard_signals(confidence, listeners)
-        amounts = penalty_amounts()
-        penalties = tuple(
-            sorted(
-                (Penalty(name, amounts[name]) for name in dict.fromkeys(named) if amounts.get(name)),
-                key=lambda p: -p.amount,
-            )
-        )
+        penalties = _penalties(tuple(named))
         return Finding(
             hit.ref.region,
             hit.sign,
@@ -115,6 +109,14 @@ class Scorer:
             confidence,
             listeners,
         )
+
+
+@lru_cache(maxsize=4096)
+def _penalties(named: tuple[str, ...]) -> tuple[Penalty, ...]:
+    """The penalties of the signals that have one, the greatest first."""
+    amounts = penalty_amounts()
+    found = (Penalty(name, amounts[name]) for name in dict.fromkeys(named) if amounts.get(name))
+    return tuple(sorted(found, key=lambda p: -p.amount))
 
 
 def _heard(

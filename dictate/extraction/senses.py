@@ -54,7 +54,7 @@ def disambiguate(units: list[Unit]) -> None:
         before = unit_at(units, i - 1)
         after = unit_at(units, i + 1)
         if unit.low in ("?", "??") and _is_query(units, i):
-            unit.kind = "query"
+            unit.kind, unit.hard = "query", False
         if unit.low in ("left", "right") and unit.side == unit.low and not _is_side(units, i, before, after):
             unit.side = ""
         if (

@@ -7,14 +7,16 @@ signal costs what it takes away from the share of such findings that turned out 
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Iterable
 from functools import cache
+from itertools import accumulate
 from pathlib import Path
 
 from dictate.extraction.english import COPULAS, DETERMINERS
 from dictate.extraction.hits import NORMAL, Hit
 from dictate.extraction.units import Unit
 
-__all__ = ["penalty_amounts", "signals"]
+__all__ = ["Ground", "heard_signals", "penalty_amounts", "signals"]
 
 SAYING = frozenset("i you my your said says say told thought think know we who they".split())
 TYPED = frozenset("typed note".split())
@@ -44,13 +46,55 @@ def heard_signals(confidence: float | None, listeners: tuple[str, ...]) -> list[
     return out
 
 
-def signals(hit: Hit, hits: list[Hit], units: list[Unit], paired: set[str], lesson: bool) -> list[str]:
+class Ground:
+    """Counts along all units of one text, so that each finding is judged in the same time however long it is.
+
+    Made when everything has been read. A count up to unit i stands at place i; those of a stretch are
+    the difference of two.
+    """
+
+    def __init__(self, units: list[Unit], lesson: bool) -> None:
+        self.units = units
+        self.lesson = lesson
+        self.size = len(units)
+        self.strange = _counted(_strange(u) for u in units)
+        self.saying = _counted(u.low.partition(" ")[0] in SAYING for u in units)
+        self.unsure = _counted(u.low in UNSURE_GROUND for u in units)
+        self.muted = _counted(bool(u.muted) for u in units)
+        cues = [{cue.category for cue in u.cues} if u.cues else _NOTHING for u in units]
+        self.corrected = _counted("correction" in c or "withdraw" in c for c in cues)
+        self.excepted = _counted("exception" in c or "double" in c for c in cues)
+        self.breaks = [0]  # for each unit, where its sentence begins
+        for k, unit in enumerate(units, 1):
+            self.breaks.append(k if unit.hard or unit.used == "bird" else self.breaks[-1])
+        self.ends = [self.size] * (self.size + 1)  # and where it ends
+        for k in range(self.size - 1, -1, -1):
+            self.ends[k] = k if units[k].hard else self.ends[k + 1]
+
+    def sentence(self, at: int) -> tuple[int, int]:
+        """The units of the sentence round `at`, at most fifteen each way."""
+        return max(self.breaks[at], at - 15, 0), min(self.ends[at], at + 15, self.size)
+
+    def any(self, counts: list[int], start: int, end: int) -> int:
+        """How many of the units start..end were counted."""
+        end = min(end, self.size)
+        return counts[end] - counts[start] if end > start else 0
+
+
+_NOTHING: set[str] = set()
+
+
+def _counted(marks: Iterable[bool]) -> list[int]:
+    return [0, *accumulate(marks)]
+
+
+def signals(hit: Hit, hits: list[Hit], ground: Ground, paired: set[str]) -> list[str]:
     """Names of all that speaks against a hit, in no order."""
+    units = ground.units
     out = [_RULES.get(hit.rule, "placed by its preposition" if hit.rule.startswith("sign ") else hit.rule)]
     at = hit.at
-    start, end = _sentence(units, at)
-    inside = units[start:end]
-    if lesson:
+    start, end = ground.sentence(at)
+    if ground.lesson:
         out.append("said in a lesson")
     if hit.when == "past":
         out.append("past")
@@ -65,40 +109,43 @@ def signals(hit: Hit, hits: list[Hit], units: list[Unit], paired: set[str], less
     if hit.ref.region in paired and not hit.ref.side:
         out.append("side not said")
     region_at = hit.ref.at
-    between = units[max(min(region_at, at) + 1, at - 30) : min(max(region_at, at), at + 30)]
-    strange = sum(1 for u in between if _strange(u))
+    strange = ground.any(
+        ground.strange, max(min(region_at, at) + 1, at - 30, 0), min(max(region_at, at), at + 30)
+    )
     if strange >= 3:
         out.append("many unknown words between")
     elif strange:
         out.append("unknown words between")
-    around = units[max(0, at - 8) : at + 8]
-    if any(u.is_cue("correction") or u.is_cue("withdraw") for u in around):
+    near = max(0, at - 8)
+    if ground.any(ground.corrected, near, at + 8):
         out.append("a correction near")
-    if any(u.muted for u in units[max(0, at - 4) : at + 5]):
+    if ground.any(ground.muted, max(0, at - 4), at + 5):
         out.append("beside words left out")
-    if any(u.is_cue("exception") or u.is_cue("double") for u in around):
+    if ground.any(ground.excepted, near, at + 8):
         out.append("an exception near")
-    if any(u.low.split(" ")[0] in SAYING for u in inside):
+    if ground.any(ground.saying, start, end):
         out.append("the speaker's own talk")
-    if any(u.low in UNSURE_GROUND for u in units[max(start, at - 6) : min(end, at + 7)]):
+    if ground.any(ground.unsure, max(start, at - 6), min(end, at + 7)):
         out.append("was, if or would near")
-    share = sum(1 for u in inside if _strange(u)) / max(1, len(inside))
-    if share > 0.35:
+    if ground.any(ground.strange, start, end) > 0.35 * max(1, end - start):
         out.append("many unknown words")
     unit = units[at]
     if unit.slip:
         out.append("repaired word")
     if len(unit.low) <= 3 and unit.kind == "word":
         out.append("a short word")
-    if len({m.id for m in unit.signs}) > 1:
+    if len(unit.signs) > 1 and len({m.id for m in unit.signs}) > 1:
         out.append("words of two senses")
-    place = [h for h in hits if h is not hit and h.ref.region == hit.ref.region and h.ref.side == hit.ref.side]
-    if hit.sign == NORMAL and any(h.sign != NORMAL and h.presence == "present" and h.when == "now" for h in place):
-        out.append("normal and not normal")
-    if hit.sign != NORMAL and hit.presence == "present" and any(h.sign == NORMAL for h in place):
-        out.append("not normal and normal")
-    if any(h.sign == hit.sign and h is not hit and h.presence != hit.presence and h.when == hit.when for h in hits):
-        out.append("there and not there")
+    region, side, sign = hit.ref.region, hit.ref.side, hit.sign
+    others = [h for h in hits if (h.sign == sign or h.ref.region == region) and h is not hit]
+    if others:
+        place = [h for h in others if h.ref.region == region and h.ref.side == side]
+        if sign == NORMAL and any(h.sign != NORMAL and h.presence == "present" and h.when == "now" for h in place):
+            out.append("normal and not normal")
+        if sign != NORMAL and hit.presence == "present" and any(h.sign == NORMAL for h in place):
+            out.append("not normal and normal")
+        if any(h.sign == sign and h.presence != hit.presence and h.when == hit.when for h in others):
+            out.append("there and not there")
     return out
 
 
@@ -107,30 +154,23 @@ _RULES = {"region before": "", "": ""}
 
 def _strange(unit: Unit) -> bool:
     """A word that no entry knows and that is no small word of English."""
-    return unit.kind == "word" and not (
-        unit.region
-        or unit.signs
-        or unit.grade
-        or unit.side
-        or unit.cues
-        or unit.used
-        or unit.birds
-        or unit.measures
-        or unit.delay
-        or unit.action
-        or unit.unit
-        or unit.low in COPULAS
-        or unit.low in DETERMINERS
-        or len(unit.low) <= 3
+    low = unit.low
+    return (
+        len(low) > 3
+        and unit.kind == "word"
+        and not (
+            unit.signs
+            or unit.region
+            or unit.cues
+            or unit.birds
+            or unit.grade
+            or unit.side
+            or unit.used
+            or unit.measures
+            or unit.delay
+            or unit.action
+            or unit.unit
+            or low in COPULAS
+            or low in DETERMINERS
+        )
     )
-
-
-def _sentence(units: list[Unit], at: int) -> tuple[int, int]:
-    """The units of the sentence round `at`, at most fifteen each way."""
-    start = at
-    while start > max(0, at - 15) and not units[start - 1].hard and units[start - 1].used != "bird":
-        start -= 1
-    end = at
-    while end < min(len(units), at + 15) and not units[end].hard:
-        end += 1
-    return start, end

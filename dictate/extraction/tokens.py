@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 __all__ = ["Token", "tokenise", "words_of"]
 
@@ -78,29 +79,49 @@ class Token:
 PLAIN = str.maketrans({"’": "'", "\u2018": "'", "`": "'", "“": '"', "”": '"', "\u00a0": " ", "\u2212": "-"})
 
 
+CHUNK = re.compile(r"\S+|\n")
+LONGEST_KEPT = 40  # characters of a chunk whose cuts are kept
+
+_Piece = tuple[str, int, int, str]
+
+
 def tokenise(text: str, fillers: frozenset[str] = FILLERS) -> list[Token]:
     """All tokens of `text`, spans in its characters. Never fails; takes time linear in the text."""
     tokens: list[Token] = []
     gap = False
     plain = text.translate(PLAIN)
+    if "~~" in plain:  # struck out over blanks: cut as one
+        chunks = [(0, _cut(plain))]
+    else:
+        chunks = [
+            (m.start(), _kept_cut(m.group()) if m.end() - m.start() <= LONGEST_KEPT else _cut(m.group()))
+            for m in CHUNK.finditer(plain)
+        ]
+    for at, pieces in chunks:
+        for low, start, end, kind in pieces:
+            if kind == "strike" or (
+                kind == "word" and low in fillers and not (low == "mm" and tokens and tokens[-1].kind == "number")
+            ):
+                gap = True
+                continue
+            tokens.append(Token(low, at + start, at + end, kind, gap))
+            gap = False
+    return tokens
+
+
+def _cut(plain: str) -> tuple[_Piece, ...]:
+    """The tokens of a stretch that begins and ends at a blank: form for matching, start, end, kind."""
+    pieces: list[_Piece] = []
     size = len(plain)
     for match in TOKEN.finditer(plain):
         kind = match.lastgroup or "sign"
         start, end = match.span()
         low = match.group().lower()
-        if kind == "strike":
-            gap = True
-            continue
         if kind == "word":
-            if low in fillers and not (low == "mm" and tokens and tokens[-1].kind == "number"):
-                gap = True
-                continue
             parts = BARE_CONTRACTIONS.get(low)
             if parts:
                 cut = start + len(parts[0]) if len(parts[0]) < end - start else end
-                tokens.append(Token(parts[0], start, cut, "word", gap))
-                tokens.append(Token(parts[1], cut, end, "word"))
-                gap = False
+                pieces += [(parts[0], start, cut, "word"), (parts[1], cut, end, "word")]
                 continue
         elif kind == "clitic":
             kind = "word"
@@ -114,9 +135,11 @@ def tokenise(text: str, fillers: frozenset[str] = FILLERS) -> list[Token]:
         elif kind in ("sign", "dots"):
             kind = "punct"
             low = "." if low in ("…", "...", "..") else low
-        tokens.append(Token(low, start, end, kind, gap))
-        gap = False
-    return tokens
+        pieces.append((low, start, end, kind))
+    return tuple(pieces)
+
+
+_kept_cut = lru_cache(maxsize=16_384)(_cut)
 
 
 PLAIN_PHRASE = re.compile(r"[a-z]+(?: [a-z]+)*")

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
 
 from dictate.extraction.numbers import Number, NumberReader
 from dictate.extraction.phrases import PhraseFinder
@@ -14,6 +16,57 @@ from dictate.model import Span
 from dictate.vocabulary import Meaning, Vocabulary
 
 __all__ = ["UnitMaker"]
+
+
+@dataclass(slots=True)
+class _Meant:
+    """What a phrase may mean, in the order of Unit's fields from `region` to `slip`."""
+
+    fields: tuple[Any, ...]
+    slips: bool  # has senses that depend on the words around
+
+    @classmethod
+    def of(cls, senses: Sequence[Meaning], maker: UnitMaker) -> _Meant:
+        """The senses by kind."""
+        signs, cues, actions, birds, measures, kinds = [], [], [], [], [], []
+        region, plural, weak, grade, before, side, delay, observation, slip = "", False, False, 0, False, "", "", "", ""
+        for m in senses:
+            if "|" in m.form:
+                slip = m.form.split("|")[1].split(":", 1)[0]
+            if m.kind == "region":
+                if not region:
+                    region, plural, weak = m.id, "plural" in m.form, m.form.startswith("weak")
+            elif m.kind == "sign":
+                signs.append(m)
+            elif m.kind == "cue":
+                cues.append(maker.cues[m.id])
+            elif m.kind == "grade":
+                grade, before = maker.steps[m.id], m.form == "before"
+            elif m.kind == "side":
+                side = m.id
+            elif m.kind == "action":
+                actions.append(m)
+            elif m.kind == "bird":
+                birds.append(m)
+            elif m.kind == "measure":
+                measures.append(m.id)
+            elif m.kind == "unit":
+                kinds.append(m.id)
+            elif m.kind == "delay":
+                delay = delay or m.id
+            elif m.kind == "observation":
+                observation = m.id
+        return cls(
+            (region, plural, weak, tuple(signs), grade, before, side, tuple(cues), tuple(kinds), tuple(measures),
+             tuple(actions), delay, tuple(birds), observation, slip),
+            any(_near(m) for m in senses),
+        )
+
+
+def _near(meaning: Meaning) -> str:
+    """The spelling entry of a sense that is meant only near certain words, or nothing."""
+    mark, _, entry = meaning.form.partition("|")[2].partition(":")
+    return entry if mark == "near" else ""
 
 
 class UnitMaker:
@@ -30,6 +83,7 @@ class UnitMaker:
                 self.glued.setdefault(form.lower(), region.id)
         self.near = {entry.id: {w.lower() for w in entry.near} for entry in vocabulary.spellings.values()}
         self.steps = {grade.id: grade.step for grade in vocabulary.grades.values()}
+        self.sorted: dict[str, _Meant] = {}  # phrase → its senses by kind
 
     def make(self, tokens: Sequence[Token], text: str) -> list[Unit]:
         """All units of the tokens, in order, covering each token once."""
@@ -77,49 +131,20 @@ class UnitMaker:
     def _phrase(
         self, tokens: Sequence[Token], words: list[str], start: int, end: int, senses: tuple[Meaning, ...]
     ) -> Unit:
-        unit = Unit(
-            start,
-            end,
-            " ".join(words[start:end]),
-            Span(tokens[start].start, tokens[end - 1].end),
-            tokens[start].kind if end - start == 1 else "word",
-            tokens[start].gap,
-        )
-        if "'" in unit.low:  # words as people spell them: she's, isn't
-            unit.low = unit.low.replace(" '", "'").replace(" n't", "n't")
-        signs, cues, actions, birds, measures, kinds = [], [], [], [], [], []
-        for m in senses:
-            if "|" in m.form:
-                mark, meant = m.form.split("|")[1].split(":", 1)
-                if mark == "near" and not self.near[meant] & set(words[max(0, start - 5) : end + 5]):
-                    continue
-                unit.slip = mark
-            if m.kind == "region":
-                if not unit.region:
-                    unit.region, unit.plural, unit.weak = m.id, "plural" in m.form, m.form.startswith("weak")
-            elif m.kind == "sign":
-                signs.append(m)
-            elif m.kind == "cue":
-                cues.append(self.cues[m.id])
-            elif m.kind == "grade":
-                unit.grade, unit.grade_before = self.steps[m.id], m.form == "before"
-            elif m.kind == "side":
-                unit.side = m.id
-            elif m.kind == "action":
-                actions.append(m)
-            elif m.kind == "bird":
-                birds.append(m)
-            elif m.kind == "measure":
-                measures.append(m.id)
-            elif m.kind == "unit":
-                kinds.append(m.id)
-            elif m.kind == "delay":
-                unit.delay = unit.delay or m.id
-            elif m.kind == "observation":
-                unit.observation = m.id
-        unit.signs, unit.cues, unit.action = tuple(signs), tuple(cues), tuple(actions)
-        unit.birds, unit.measures, unit.unit = tuple(birds), tuple(measures), tuple(kinds)
-        return unit
+        low = words[start] if end - start == 1 else " ".join(words[start:end])
+        meant = self.sorted.get(low)
+        if meant is None:
+            meant = self.sorted[low] = _Meant.of(senses, self)
+        if meant.slips:
+            around = set(words[max(0, start - 5) : end + 5])
+            senses = tuple(m for m in senses if not (near := _near(m)) or self.near[near] & around)
+            meant = _Meant.of(senses, self)
+        if "'" in low:  # words as people spell them: she's, isn't
+            low = low.replace(" '", "'").replace(" n't", "n't")
+        first = tokens[start]
+        kind = first.kind if end - start == 1 else "word"
+        span = Span(first.start, tokens[end - 1].end)
+        return Unit(start, end, low, span, kind, first.gap, None, *meant.fields)
 
     def _unglue(self, units: list[Unit]) -> list[Unit]:
         """LFP → left + foot pad, where nothing else is known of the word."""

@@ -57,6 +57,11 @@ class Unit:
     muted: str = ""
     mute_rule: str = ""
     notes: list[str] = field(default_factory=list)
+    hard: bool = field(init=False, default=False)  # ends a sentence: a full stop, a line's end
+
+    def __post_init__(self) -> None:
+        if self.kind != "word":
+            self.hard = self.kind == "newline" or (self.kind == "punct" and self.low in HARD)
 
     def is_cue(self, category: str) -> bool:
         """True if the unit is a cue of that category."""
@@ -71,11 +76,6 @@ class Unit:
             if roles[meaning.id] == role:
                 return meaning.id
         return ""
-
-    @property
-    def hard(self) -> bool:
-        """True for what ends a sentence: a full stop, a line's end."""
-        return self.kind == "newline" or (self.kind == "punct" and self.low in HARD)
 
 
 def unit_at(units: Sequence[Unit], i: int) -> Unit | None:
