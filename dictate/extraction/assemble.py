@@ -146,6 +146,8 @@ class Extractor:
         out: list[LeftOut] = []
         run: list[Unit] = []
         for unit in [*units, None]:
+            if unit is not None and not (run or unit.muted or unit.notes):
+                continue
             if unit is not None and unit.muted and (not run or unit.mute_rule == run[-1].mute_rule):
                 run.append(unit)
                 continue

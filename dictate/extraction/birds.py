@@ -20,7 +20,8 @@ class BirdFinder(BirdReader):
 
     def find(self, units: list[Unit], text: str) -> list[Mention]:
         """All mentions; marks the units they use (and may cut a number that is a band and a weight)."""
-        cased = any(c.isupper() for c in text[:400])
+        head = text[:400]
+        cased = head != head.lower() and any(c.isupper() for c in head)
         mentions: list[Mention] = []
         i = 0
         while i < len(units):

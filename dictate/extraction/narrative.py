@@ -6,6 +6,8 @@ from dictate.extraction.units import Unit
 
 __all__ = ["is_past_tense", "is_punctuated"]
 
+TENSE = {"was": "past", "were": "past", "is": "present", "are": "present", "'s": "present", "'re": "present"}
+
 
 def is_punctuated(text: str) -> bool:
     """True where sentence marks or capitals let clause ends be trusted."""
@@ -16,6 +18,9 @@ def is_punctuated(text: str) -> bool:
 
 def is_past_tense(units: list[Unit]) -> bool:
     """True for an exam told afterwards ("her eyes were clear and the crop was full"): was is no past then."""
-    past = sum(u.low in ("was", "were") and not u.muted for u in units)
-    present = sum(u.low in ("is", "are", "'s", "'re") and not u.muted for u in units)
+    past = present = 0
+    for unit in units:
+        tense = TENSE.get(unit.low)
+        if tense and not unit.muted:
+            past, present = past + (tense == "past"), present + (tense == "present")
     return past >= 3 and past > 2 * present

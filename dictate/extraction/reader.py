@@ -87,8 +87,7 @@ class Reader(Topics, Signing, Cueing):
 
     def _unit(self, s: State, i: int, end: int, past_tense: bool) -> int:
         unit = s.units[i]
-        stop = self.cues(s, i, end, past_tense)
-        if stop:
+        if unit.cues and (stop := self.cues(s, i, end, past_tense)):
             return stop
         if unit.number is not None and not unit.number.value:
             if self.mender.none_back(s, i, Cue("none-after", "absent", unit.span)):

@@ -88,6 +88,7 @@ class UnitMaker:
     def make(self, tokens: Sequence[Token], text: str) -> list[Unit]:
         """All units of the tokens, in order, covering each token once."""
         words, mended = self.repairer.words(tokens)
+        may_start = self.numbers.may_start
         units: list[Unit] = []
         at = 0
         for start, end, senses in self.finder.find(words):
@@ -96,7 +97,7 @@ class UnitMaker:
             at = self._plain(tokens, words, at, start, units)
             if at > start:
                 continue
-            number = self.numbers.read(words, start)
+            number = self.numbers.read(words, start) if words[start] in may_start or not words[start].isalpha() else None
             if number and number.end >= end:
                 at = self._number(tokens, words, number, units)
                 continue
@@ -112,12 +113,14 @@ class UnitMaker:
         return units
 
     def _plain(self, tokens: Sequence[Token], words: list[str], at: int, stop: int, units: list[Unit]) -> int:
+        may_start = self.numbers.may_start
         while at < stop:
-            number = self.numbers.read(words, at)
-            if number:
-                at = self._number(tokens, words, number, units)
-                continue
             token = tokens[at]
+            if words[at] in may_start or token.kind != "word":
+                number = self.numbers.read(words, at)
+                if number:
+                    at = self._number(tokens, words, number, units)
+                    continue
             units.append(Unit(at, at + 1, token.low, Span(token.start, token.end), token.kind, token.gap))
             at += 1
         return at
