@@ -54,7 +54,7 @@ class MeasureFinder:
     def find(self, units: list[Unit], text: str) -> list[FoundMeasure]:
         """All measurements, in the order of the text; marks the units they take."""
         out: list[FoundMeasure] = []
-        topics = {k for k in ("weight", "temperature") if any(k in u.measures for u in units)}
+        topics = {k for u in units if u.measures for k in u.measures if k in ("weight", "temperature")}
         for i, unit in enumerate(units):
             if unit.used or unit.kind == "date" or not (unit.number or unit.low in OPENING or unit.signs):
                 continue

@@ -24,7 +24,7 @@ class NameWords:
 
     def role(self, unit: Unit, role: str) -> str:
         """The id of the bird word of that role, or nothing."""
-        return unit.role(role, self.roles)
+        return unit.role(role, self.roles) if unit.birds else ""
 
     def intro(self, unit: Unit) -> str:
         """The entry (called, presented, perhaps) if the unit introduces a name."""

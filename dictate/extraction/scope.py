@@ -54,13 +54,11 @@ def mute(units: list[Unit], punctuated: bool) -> None:
 
 def is_teaching(units: list[Unit]) -> bool:
     """True for talk to listeners: cues of teaching come often, or an audience is spoken to."""
+    cues = [cue for u in units if u.cues for cue in u.cues]
     taught = sum(
-        1
-        for u in units
-        for cue in u.cues
-        if cue.category == "teaching" or (cue.category == "hypothetical" and cue.rule != "reported")
+        cue.category == "teaching" or (cue.category == "hypothetical" and cue.rule != "reported") for cue in cues
     )
-    spoken_to = sum(1 for u in units if u.is_cue("audience"))
+    spoken_to = sum(1 for u in units if u.cues and u.is_cue("audience"))
     return (taught >= 3 and 100 * taught >= 3 * len(units)) or (spoken_to >= 1 and taught + spoken_to >= 3)
 
 
@@ -112,7 +110,7 @@ def _cued(units: list[Unit], punctuated: bool) -> None:
     i, size = 0, len(units)
     while i < size:
         unit = units[i]
-        found = next((cue for cue in unit.cues if cue.category in REACH), None) if not unit.used else None
+        found = next((cue for cue in unit.cues if cue.category in REACH), None) if unit.cues and not unit.used else None
         if found is None or unit.muted or _is_no_cue(units, i):
             i += 1
             continue

@@ -7,7 +7,6 @@ signal costs what it takes away from the share of such findings that turned out 
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterable
 from functools import cache
 from itertools import accumulate
 from pathlib import Path
@@ -57,16 +56,19 @@ class Ground:
         self.units = units
         self.lesson = lesson
         self.size = len(units)
-        self.strange = _counted(_strange(u) for u in units)
-        self.saying = _counted(u.low.partition(" ")[0] in SAYING for u in units)
-        self.unsure = _counted(u.low in UNSURE_GROUND for u in units)
-        self.muted = _counted(bool(u.muted) for u in units)
-        cues = [{cue.category for cue in u.cues} if u.cues else _NOTHING for u in units]
-        self.corrected = _counted("correction" in c or "withdraw" in c for c in cues)
-        self.excepted = _counted("exception" in c or "double" in c for c in cues)
+        lows = [u.low for u in units]
+        self.strange = _counted([len(low) > 3 and _strange(u) for low, u in zip(lows, units, strict=True)])
+        self.saying = _counted([low in SAYING or (" " in low and low.split(" ")[0] in SAYING) for low in lows])
+        self.unsure = _counted([low in UNSURE_GROUND for low in lows])
+        self.muted = _counted([bool(u.muted) for u in units])
+        self.corrected = _counted([bool(u.cues) and (u.is_cue("correction") or u.is_cue("withdraw")) for u in units])
+        self.excepted = _counted([bool(u.cues) and (u.is_cue("exception") or u.is_cue("double")) for u in units])
+        begun = 0
         self.breaks = [0]  # for each unit, where its sentence begins
         for k, unit in enumerate(units, 1):
-            self.breaks.append(k if unit.hard or unit.used == "bird" else self.breaks[-1])
+            if unit.hard or unit.used == "bird":
+                begun = k
+            self.breaks.append(begun)
         self.ends = [self.size] * (self.size + 1)  # and where it ends
         for k in range(self.size - 1, -1, -1):
             self.ends[k] = k if units[k].hard else self.ends[k + 1]
@@ -81,10 +83,7 @@ class Ground:
         return counts[end] - counts[start] if end > start else 0
 
 
-_NOTHING: set[str] = set()
-
-
-def _counted(marks: Iterable[bool]) -> list[int]:
+def _counted(marks: list[bool]) -> list[int]:
     return [0, *accumulate(marks)]
 
 
@@ -156,8 +155,8 @@ def _strange(unit: Unit) -> bool:
     """A word that no entry knows and that is no small word of English."""
     low = unit.low
     return (
-        len(low) > 3
-        and unit.kind == "word"
+        unit.kind == "word"
+        and len(low) > 3
         and not (
             unit.signs
             or unit.region
