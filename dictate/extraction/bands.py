@@ -85,8 +85,8 @@ class BandReader:
         """colour or letter [band words] digits"""
         unit = units[i]
         colour, letter = self.role(unit, "colour"), self.role(unit, "letter")
-        if letter and i and units[i - 1].number and unit.unit:
-            return None
+        if letter and unit.unit and i and (units[i - 1].number or units[i - 1].low in ("a", "about a", "just a")):
+            return None  # a kilo eight
         if unit.low == "or" and not (text[unit.span.start] == "O" and (i == 0 or units[i - 1].kind == "newline")):
             return None  # short for orange only where it cannot be the word
         mark = colour or letter.lower()

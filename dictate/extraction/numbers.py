@@ -23,6 +23,7 @@ HALVES: dict[tuple[str, ...], float] = {
     ("and", "a", "half"): 0.5,
     ("and", "a", "quarter"): 0.25,
     ("and", "three", "quarters"): 0.75,
+    ("and", "three", "quarter"): 0.75,
 }
 ORPHANS = frozenset({"oh", "tree", "hundreds"})  # "oh" and "tree" begin no number by themselves
 
