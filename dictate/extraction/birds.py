@@ -30,6 +30,11 @@ class BirdFinder(BirdReader):
                 continue
             self._take(units, mention, mentions, text)
             i = max(mention.end, i + 1)
+            anew = self.bands.corrected(units, mention.end, mention.band) if mention.band else None
+            if anew is not None:
+                mention = Mention(anew.start, anew.end, band=anew.mark, corrects=True)
+                self._take(units, mention, mentions, text)
+                i = mention.end
             while mention is not None and mention.band and not mention.denied:
                 for band in self.bands.between(units, mention.end, mention.band, text):
                     self._take(units, Mention(mention.end, mention.end + 1, band=band, listed=True), mentions, text)

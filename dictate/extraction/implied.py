@@ -20,7 +20,7 @@ STEPS = 6
 SMALL = frozenset(
     "only : - – , at is now just = 's about around nearly say still up to it's a an the i'd i make her him i've got "
     "today comes in goes and i'll well that's ( bang on exactly than one this time "
-    "heavier lighter bigger smaller heaviest lightest biggest smallest".split()
+    "under over bit near shy of heavier lighter bigger smaller heaviest lightest biggest smallest".split()
 )
 OF_NO_WEIGHT = frozenset("of % / points point times x × to or degrees out".split())
 BIRD_ROLES = frozenset("sex breed no-band".split())
@@ -90,7 +90,7 @@ class ImpliedReader:
                 said = "she"
             elif unit.used == "measure":
                 continue
-            elif unit.low not in SMALL or (unit.hard and said):
+            elif (unit.low not in SMALL and unit.low.rpartition(" ")[2] not in SMALL) or (unit.hard and said):
                 return said
         return said
 

@@ -126,7 +126,7 @@ def rest_of_weight(
         if small.value < 16 and (then_unit == "ounce" or (free and j == at)):
             return small.value * table["ounce"].factor, j + 1 + (then_unit == "ounce")
     elif whole == int(whole) and small.value == int(small.value):
-        if 10 <= small.value < 1000 and (then_unit == "gram" or (free and (j == at or small.value % 50 == 0))):
+        if 10 <= small.value < 1000 and (then_unit == "gram" or (free and (j == at or small.value >= 20))):
             return small.value, j + 1 + (then_unit == "gram")
         if free and j == at and 1 <= small.value < 10 and len(units[j].low) > 1 and not small.bare_one:
             return small.value * 100, j + 1  # one kilo nine: nine hundred
