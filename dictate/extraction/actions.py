@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 
 from dictate.extraction.delays import DelayReader, says_again
-from dictate.extraction.groups import of_all
+from dictate.extraction.groups import of_all, subjects
 from dictate.extraction.not_done import is_not_done
 from dictate.extraction.objects import object_end
 from dictate.extraction.units import Unit, unit_at
@@ -31,6 +31,7 @@ FROM = frozenset(
     "till, said".split(", ")
 )
 CARE = frozenset("clean dress treat".split())  # done together, at the same times
+TOO = frozenset("him her them".split())
 AGAIN_BEHIND = frozenset("in every a one her him it q".split())  # stand before a delay
 VET_SUBJECT = frozenset("can will to 'll coming visiting".split())  # "the vet can", "the vet is coming"
 CALLED = frozenset("rung rang ring call called phoned phone ringing".split())
@@ -45,7 +46,7 @@ class FoundAction:
     end: int
     action: Action
     birds: list[int] = field(default_factory=list)
-    joint: bool = False  # said of several birds together ("both soaked")
+    joint: int = 0  # of how many birds it is said together ("both soaked")
 
 
 class ActionFinder:
@@ -62,14 +63,20 @@ class ActionFinder:
         i = 0
         while i < len(units):
             unit = units[i]
-            if unit.used or unit.muted or not (unit.action or says_again(units, i)) or _is_subject(units, i):
+            too = self._and_too(units, i, out)
+            if not too and (
+                unit.used or unit.muted or not (unit.action or says_again(units, i)) or _is_subject(units, i)
+            ):
                 i += 1
                 continue
-            kind, rule, stop = self._kind(units, i, out)
+            kind, rule, stop = too or self._kind(units, i, out)
             if not kind:
                 i += 1
                 continue
             end, birds = object_end(units, stop)
+            if birds and i and units[i - 1].used == "bird":
+                end, birds = stop, []  # "six in the crate, eight to the vet"
+            birds = [k for k in range(i, stop) if units[k].used == "bird" and units[k - 1].used != "bird"] + birds
             if is_not_done(units, i, end, kind, rule, advised):
                 advised = end
                 for u in units[i:end]:
@@ -89,6 +96,7 @@ class ActionFinder:
                 out[-1] = replace(out[-1], action=replace(out[-1].action, in_days=days))
             if rule == "again":
                 birds = birds or out[-1].birds
+            birds = birds or subjects(units, i)
             self._put(
                 units,
                 out,
@@ -105,11 +113,7 @@ class ActionFinder:
                         () if known or days is None else (Penalty("delay from context", 0.1),),
                     ),
                     birds,
-                    (rule == "again" and out[-1].joint)
-                    or of_all(units, i, end)
-                    or bool(
-                        out and out[-1].joint and [u.low for u in units[out[-1].end : i]] in (["and"], ["&"], [","])
-                    ),
+                    self._joint(units, i, end, rule, out),
                 ),
                 text,
             )
@@ -121,6 +125,16 @@ class ActionFinder:
                 u.used = u.used or "action"
             i = max(end, i + 1)
         return out
+
+    @staticmethod
+    def _joint(units: list[Unit], i: int, end: int, rule: str, out: list[FoundAction]) -> int:
+        """Of how many birds together the action at i..end is said; what is joined to such a one is too."""
+        last = out[-1].joint if out else 0
+        if rule == "again" and last:
+            return last
+        together = of_all(units, i, end)
+        joined = bool(last) and [u.low for u in units[out[-1].end : i]] in (["and"], ["&"], [","])
+        return together or (last if joined else 0)
 
     def _put(self, units: list[Unit], out: list[FoundAction], new: FoundAction, text: str) -> None:
         """Add the action, or join it to the last one where both are one."""
@@ -220,6 +234,20 @@ class ActionFinder:
         found = self.delays.after(units, i + 1, i + 1, 0)
         return (last.action.kind, "again", i + 1) if found is not None else None
 
+    def _and_too(self, units: list[Unit], i: int, out: list[FoundAction]) -> tuple[str, str, int] | None:
+        """"see her in a week and him in a month", "… and 14 in ten days": the last action, of another bird."""
+        last = out[-1] if out else None
+        if last is None or last.action.in_days is None or not last.end < i <= last.end + 3 or i + 1 >= len(units):
+            return None
+        if units[i - 1].low not in ("and", "&", ",") or not (units[i].used == "bird" or units[i].low in TOO):
+            return None
+        stop = i + 1
+        while stop < len(units) and units[stop].used == "bird":
+            stop += 1
+        if not (stop < len(units) and (units[stop].low in ("in", "after", "not") or units[stop].delay)):
+            return None
+        return (last.action.kind, "too", stop) if self.delays.after(units, stop, stop, 0) is not None else None
+
     def _look_again(self, units: list[Unit], i: int) -> int:
         """"look at … again", "see 5d", "weigh her in a month": the end of it, or 0."""
         for k in range(i + 1, min(i + 7, len(units))):
@@ -228,7 +256,7 @@ class ActionFinder:
                 unit.hard
                 or unit.used
                 or (unit.signs and units[k - 1].low.rpartition(" ")[2] not in ("that", "the", "this", "those"))
-            ):
+            ) and unit.used != "bird":
                 break
             if unit.low in ("again", "again in", "once more", "next"):
                 return k + 1
@@ -262,6 +290,8 @@ class ActionFinder:
 
     def _same(self, units: list[Unit], last: FoundAction, new: FoundAction) -> bool:
         kind, days = new.action.kind, new.action.in_days
+        if new.action.rule == "too":
+            return False
         if last.action.kind != kind or (new.birds and new.birds != last.birds):
             return False
         between = units[last.end : new.at]

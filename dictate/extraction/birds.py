@@ -6,6 +6,7 @@ in exams.py. Units that name a bird are marked used, so that a blue band is neve
 
 from __future__ import annotations
 
+from dictate.extraction.again import is_known_number
 from dictate.extraction.bands import digits_of
 from dictate.extraction.bird_reader import BirdReader
 from dictate.extraction.mentions import Mention, denied, imagined, written
@@ -72,6 +73,15 @@ class BirdFinder(BirdReader):
                     self._known_again(units, text, cased, mentions)
                     break
         return sorted(mentions, key=lambda m: m.at)
+
+    @staticmethod
+    def _stands(units: list[Unit], i: int, numbers: dict[str, str]) -> bool:
+        """Does a known band's number stand for the bird: as is_known_number says, or at the head of a sentence?"""
+        after = unit_at(units, i + 1)
+        heads = i > 0 and units[i - 1].hard and units[i].low.isdigit() and after is not None and after.kind == "word"
+        if heads and after is not None and not (after.unit or after.delay or after.signs):
+            return True
+        return is_known_number(units, i, numbers)
 
     def _weigh(self, units: list[Unit], text: str, cased: bool, mentions: list[Mention]) -> list[Mention]:
         """The mentions that stand when all are known: no imagined names, and beside bands only names at a band."""
@@ -145,7 +155,7 @@ class BirdFinder(BirdReader):
     def _known_again(self, units: list[Unit], text: str, cased: bool, mentions: list[Mention]) -> None:
         """Names and band numbers known from elsewhere in the text, where they are said again."""
         names = {m.name.lower() for m in mentions if m.name and not m.denied}
-        numbers = {m.band.rsplit(" ", 1)[-1]: m.band for m in mentions if m.band and not m.denied}
+        numbers = _known_numbers(mentions)
         taken = {k for m in mentions for k in range(m.at, m.end)}
         more: list[Mention] = []
         for i, unit in enumerate(units):
@@ -153,29 +163,21 @@ class BirdFinder(BirdReader):
                 continue
             if unit.low in names and self.names.again(units, i, text, cased) and not imagined(units, i):
                 more.append(Mention(i, i + 1, name=written(unit, text), denied=denied(units, i), once=True))
-            elif unit.number and numbers and digits_of(unit) in numbers and not unit.number.bare_one:
-                after = unit_at(units, i + 1)
-                if (
-                    (
-                        i
-                        and units[i - 1].action
-                        and not (
-                            after is not None and ((after.unit and after.low != "in") or after.delay or after.signs)
-                        )
-                    )
-                    or (after is not None and after.low == "'s")
-                    or (
-                        i
-                        and units[i - 1].hard
-                        and unit.low.isdigit()
-                        and after is not None
-                        and after.kind == "word"
-                        and not (after.unit or after.delay or after.signs)
-                    )
-                ):
-                    more.append(Mention(i, i + 1, band=numbers[digits_of(unit)], again=True))
+            elif unit.number and digits_of(unit) in numbers and self._stands(units, i, numbers):
+                mention = Mention(i, i + 1, band=numbers[digits_of(unit)], again=True)
+                self._take(units, mention, mentions, text)
         for mention in more:
             self._take(units, mention, mentions, text)
+
+
+def _known_numbers(mentions: list[Mention]) -> dict[str, str]:
+    """The band of each number, where only one band has it."""
+    bands: dict[str, set[str]] = {}
+    for m in mentions:
+        if m.band and not m.denied:
+            bands.setdefault(m.band.rsplit(" ", 1)[-1], set()).add(m.band)
+    full = {number: {b for b in these if " " in b} or these for number, these in bands.items()}
+    return {number: min(these) for number, these in full.items() if len(these) == 1}
 
 
 def _beside_a_band(units: list[Unit], mention: Mention, mentions: list[Mention]) -> bool:
