@@ -31,6 +31,7 @@ FROM = frozenset(
     "till, said".split(", ")
 )
 CARE = frozenset("clean dress treat".split())  # done together, at the same times
+NOT = frozenset("not n't no don't never isn't aren't".split())
 TOO = frozenset("him her them".split())
 AGAIN_BEHIND = frozenset("in every a one her him it q".split())  # stand before a delay
 VET_SUBJECT = frozenset("can will to 'll coming visiting".split())  # "the vet can", "the vet is coming"
@@ -54,6 +55,7 @@ class ActionFinder:
 
     def __init__(self, vocabulary: Vocabulary) -> None:
         self.delays = DelayReader(vocabulary.delays)
+        self.refused = {entry.id: frozenset(entry.refused) for entry in vocabulary.actions.values()}
         self.near = {entry.id: frozenset(word.lower() for word in entry.near) for entry in vocabulary.actions.values()}
 
     def find(self, units: list[Unit], text: str) -> list[FoundAction]:
@@ -201,6 +203,10 @@ class ActionFinder:
     def _parts(self, units: list[Unit], i: int, kind: str) -> int:
         """"eggs … held back": the thing and what is done with it in one clause; the end of it, or 0."""
         near = self.near[kind]
+        if self.refused[kind]:
+            stop = self._refused(units, i, self.refused[kind])
+            if stop:
+                return stop
         before = unit_at(units, i - 1)
         ahead = units[i + 1 : i + 8]
         for k, u in enumerate(ahead):
@@ -220,6 +226,20 @@ class ActionFinder:
             if u.low in near or any(word in near for word in u.low.split()):
                 return i + 1
         return 0
+
+    @staticmethod
+    def _refused(units: list[Unit], i: int, refused: frozenset[str]) -> int:
+        """"not selling her eggs", "eggs not to be eaten": the thing, "not" and what is not done with it."""
+        first = last = i
+        while first and i - first < 5 and not units[first - 1].hard and not units[first - 1].used:
+            first -= 1
+        while last + 1 < len(units) and last - i < 5 and not units[last + 1].hard and not units[last + 1].used:
+            last += 1
+        clause = range(first, last + 1)
+        done = next((k for k in clause if set(units[k].low.split()) & refused), -1)
+        if done < 0 or not any(units[k].low in NOT for k in clause if k < done):
+            return 0
+        return max(i, done) + 1
 
     def _repeat(self, units: list[Unit], i: int, out: list[FoundAction]) -> tuple[str, str, int] | None:
         """"… and again in ten days", "repeat in 14d", "do it again in a week": the last action once more."""
@@ -276,7 +296,7 @@ class ActionFinder:
         after = unit_at(units, i + 1)
         if after is not None and after.low == "'s" and i + 2 < len(units) and units[i + 2].low.endswith("ing"):
             return True
-        if after is not None and after.low in VET_SUBJECT:
+        if after is not None and (after.low in VET_SUBJECT or after.delay):
             return True
         if before is not None and before.low == "'s" and any(u.low in CALLED for u in units[max(0, i - 4) : i]):
             return True  # "I've rung Meg's vet"

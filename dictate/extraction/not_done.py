@@ -17,6 +17,7 @@ NOT_HERS = frozenset(
 STOPS = frozenset("but so , / ; - then".split())
 JOINED = frozenset(", and or then her him it the".split())
 CONDITION_SUBJECTS = frozenset("it she he they that things the any".split())  # "should it get worse"
+NOT = frozenset("no not n't don't".split())
 WILL = frozenset("i'll 'll will we'll shall would".split())
 
 
@@ -40,8 +41,14 @@ def is_not_done(units: list[Unit], i: int, end: int, kind: str, rule: str, advis
         and any(u.low in (",", "and", "or") for u in units[advised:i])
     ):
         return True
-    undone = _undone(units, i, end) and not (rule == "parts" and units[i - 1].low in ("no", "not"))
+    if kind == "isolate" and i and units[i - 1].low in ("out of", "of", "from") and "out" in _words(units, i - 2, i):
+        return True
+    undone = _undone(units, i, end) and not (rule == "parts" and set(_words(units, i - 4, end)) & NOT)
     return undone or _conditional(units, i, end)
+
+
+def _words(units: list[Unit], start: int, end: int) -> list[str]:
+    return [word for u in units[max(0, start) : end] for word in u.low.split()]
 
 
 def _undone(units: list[Unit], i: int, end: int) -> bool:
