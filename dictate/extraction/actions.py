@@ -76,7 +76,7 @@ class ActionFinder:
                 i += 1
                 continue
             end, birds = object_end(units, stop)
-            if birds and i and units[i - 1].used == "bird":
+            if birds[:1] == [stop] and i and units[i - 1].used == "bird":
                 end, birds = stop, []  # "six in the crate, eight to the vet"
             birds = [k for k in range(i, stop) if units[k].used == "bird" and units[k - 1].used != "bird"] + birds
             if is_not_done(units, i, end, kind, rule, advised):
@@ -196,9 +196,14 @@ class ActionFinder:
             elif meaning.id == "vet":
                 if self._is_vet(units, i):
                     return "vet", "the vet", i + 1
-            elif _planned(units, i) and not _leads_to_action(units, i):
+            elif _planned(units, i) and not _leads_to_action(units, i) and not self._only_time(units, i):
                 return meaning.id, "plan", i + 1
         return "", "", i + 1
+
+    def _only_time(self, units: list[Unit], i: int) -> bool:
+        """"I'll give her a month": nothing is given but time."""
+        k = i + 1 + (i + 1 < len(units) and units[i + 1].low in ("a", "another"))
+        return k < len(units) and units[i].low.startswith("give ") and self.delays.length(units, k) is not None
 
     def _parts(self, units: list[Unit], i: int, kind: str) -> int:
         """"eggs … held back": the thing and what is done with it in one clause; the end of it, or 0."""
@@ -237,7 +242,7 @@ class ActionFinder:
             last += 1
         clause = range(first, last + 1)
         done = next((k for k in clause if set(units[k].low.split()) & refused), -1)
-        if done < 0 or not any(units[k].low in NOT for k in clause if k < done):
+        if done < 0 or not any(set(units[k].low.split()) & NOT for k in clause if k < done):
             return 0
         return max(i, done) + 1
 
@@ -358,7 +363,7 @@ def _planned(units: list[Unit], i: int, loose: bool = False) -> bool:
     """Does a weak word stand where a plan or an order stands?"""
     before = unit_at(units, i - 1)
     after = unit_at(units, i + 1)
-    if after is not None and after.signs and not after.action and not loose:
+    if after is not None and after.signs and not after.action and after.kind != "plus" and not loose:
         return False
     if before is None or before.hard or before.low.endswith(".") or before.gap or units[i].gap:
         return True

@@ -162,7 +162,9 @@ class DelayReader:
         j = k + (k < len(units) and units[k].low in ("for", "every", "x", "q"))
         if j == k and not (k < len(units) and (units[k].number or units[k].delay)):
             return False
-        return j < len(units) and self.length(units, j) is not None
+        found = self.length(units, j) if j < len(units) else None
+        after = unit_at(units, found[1]) if found is not None else None
+        return found is not None and not (j == k and after is not None and after.low in WILL_BE | SUBJECTS)
 
     def once_more(self, units: list[Unit], at: int) -> tuple[int, int] | None:
         """"… tonight and in 7 days", "now & q7d": the days and end of a second time, said right at `at`."""

@@ -24,7 +24,7 @@ WILL = frozenset("i'll 'll will we'll shall would".split())
 def is_not_done(units: list[Unit], i: int, end: int, kind: str, rule: str, advised: int) -> bool:
     """Advised, left undone, hanging on a condition, or done to something else than the bird."""
     after = unit_at(units, i + 1)
-    if (after is not None and after.low.partition(" ")[0] in NOT_HERS) or (
+    if (after is not None and not after.delay and after.low.partition(" ")[0] in NOT_HERS) or (
         end < len(units) and units[end].low in ("list",)
     ):
         return True
@@ -63,7 +63,8 @@ def _undone(units: list[Unit], i: int, end: int) -> bool:
             return True
         if unit.low in ("shall", "should", "stop", "stopping") and k >= len(back) - 2:
             follow = back[k + 1].low if k + 1 < len(back) else ""
-            return unit.low.startswith("stop") or follow in ("i", "we")
+            stays = unit.low == "stopping" and units[i].low.startswith("in ")  # stopping in the porch
+            return (unit.low.startswith("stop") and not stays) or follow in ("i", "we")
         if unit.low in ADVISED and k >= len(back) - 2:
             follow = back[k + 1].low if k + 1 < len(back) else ""
             return follow not in ("like", "better", "rather", "like to")
