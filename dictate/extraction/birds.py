@@ -9,6 +9,7 @@ from __future__ import annotations
 from dictate.extraction.again import is_known_number
 from dictate.extraction.bands import digits_of
 from dictate.extraction.bird_reader import BirdReader
+from dictate.extraction.evidence import evident
 from dictate.extraction.mentions import Mention, denied, imagined, written
 from dictate.extraction.pairs import beside_band, name_at_band
 from dictate.extraction.units import Unit, unit_at
@@ -45,6 +46,10 @@ class BirdFinder(BirdReader):
                     mention = Mention(listed.start, listed.end, band=listed.mark, listed=True)
                     self._take(units, mention, mentions, text)
                     i = mention.end
+        for places in evident(self.names, units, text, cased).values():
+            for k in places:
+                if not (units[k].used or imagined(units, k) or denied(units, k)):
+                    self._take(units, Mention(k, k + 1, name=written(units[k], text), weak=True), mentions, text)
         self._known_again(units, text, cased, mentions)
         if cased and any(m.name for m in mentions) and not any(m.band for m in mentions):
             for k in range(len(units)):
