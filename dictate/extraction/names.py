@@ -30,6 +30,7 @@ VERBS = frozenset(
 TITLES = frozenset("mrs mr ms miss lady lord sir dame madam auntie aunt captain doctor".split())
 OF_A = frozenset("a an the our my".split())
 BEFORE_NAME = frozenset("= : , \" a is 's now the".split())
+TALK = frozenset("okay ok right now then so well and um yes yeah aye och oh hello hi come here good girl , let's see".split())
 LINE_MARKS = frozenset("- : = ( , .".split())
 AFTER_LONE = frozenset("had got been a not an in lost".split())
 
@@ -39,6 +40,8 @@ class NameReader(NameWords):
 
     def introduced(self, units: list[Unit], i: int, kind: str, text: str, cased: bool) -> int:
         """The place of the name that the introduction at i brings (`kind`: its lexicon entry), or -1."""
+        if kind == "so-called":  # "bramley is her name"
+            return i - 1 if self.possible(units, i - 1, text, cased) and self.plain(units[i - 1]) else -1
         j = i + 1
         while (
             j < len(units)
@@ -85,10 +88,26 @@ class NameReader(NameWords):
                 or after.low in AFTER_BARE
                 or after.kind == "newline"
                 or (after.low in VERBS and after.low != "'s")
+                or self._begins_report(after)
             )
         else:
             good = good or after.low in SHE or after.low == "here"
         return j if good else -1
+
+    def _opens_talk(self, units: list[Unit], i: int) -> bool:
+        """Nothing but small words before: "okay wimbledon comb pale …"."""
+        return i < 4 and all(u.low in TALK or self.intro(u) or self.role(u, "title") for u in units[:i])
+
+    def _begins_report(self, after: Unit) -> bool:
+        """Words with which the report of a bird begins: a part of the body, a side, a weight."""
+        return bool(
+            after.region
+            or after.side
+            or after.measures
+            or after.is_cue("rest")
+            or (after.number and not after.number.bare_one)
+            or (after.birds and any(self.roles[m.id] in ("sex", "breed", "colour", "band", "no-band") for m in after.birds))
+        )
 
     def _follows(self, after: Unit) -> bool:
         """Words that are said right after a name: its sex, "no band", its age."""
@@ -258,7 +277,8 @@ class NameReader(NameWords):
             or (
                 after.low in VERBS
                 or self._follows(after)
-                or bool(after.region or after.signs or after.side or (after.birds and self.given(after)))
+                or self._begins_report(after)
+                or bool(after.signs or (after.birds and self.given(after)))
             )
         )
 
@@ -328,8 +348,9 @@ class NameReader(NameWords):
             return True
         if cased and self.opens(units, i) and self.acts(units, i):
             return True
-        if not cased and self.given(units[i]) and self.acts(units, i):
-            return before is None or before.low not in NOT_BEFORE
+        if not cased and (self.given(units[i]) or self._opens_talk(units, i)):
+            if self.acts(units, i) or self._begins_report(after):
+                return before is None or before.low not in NOT_BEFORE
         if not cased and self.given(units[i]) and after.low in VERBS:
             return True
         if cased and self.given(units[i]) and (before is None or before.low not in NOT_BEFORE):
