@@ -50,6 +50,10 @@ class BirdFinder(BirdReader):
             for k in places:
                 if not (units[k].used or imagined(units, k) or denied(units, k)):
                     self._take(units, Mention(k, k + 1, name=written(units[k], text), weak=True), mentions, text)
+        if any(m.name for m in mentions) and not any(m.band for m in mentions):
+            for k in range(1, len(units)):
+                if not units[k].used and self.names.goes_on(units, k, text, cased) and not imagined(units, k):
+                    self._take(units, Mention(k, k + 1, name=written(units[k], text), weak=True), mentions, text)
         self._known_again(units, text, cased, mentions)
         if cased and any(m.name for m in mentions) and not any(m.band for m in mentions):
             for k in range(len(units)):

@@ -30,7 +30,8 @@ VERBS = frozenset(
 TITLES = frozenset("mrs mr ms miss lady lord sir dame madam auntie aunt captain doctor".split())
 OF_A = frozenset("a an the our my".split())
 BEFORE_NAME = frozenset("= : , \" a is 's now the".split())
-TALK = frozenset("okay ok right now then so well and um yes yeah aye och oh hello hi come here good girl , let's see".split())
+AFTER_OPENING = frozenset("next first now here then again of my our one i you're this".split())
+TALK = frozenset("i've we've got let's do have up today my our old the okay ok right now then so well and um yes yeah aye och oh hello hi come here good girl , let's see".split())
 LINE_MARKS = frozenset("- : = ( , .".split())
 AFTER_LONE = frozenset("had got been a not an in lost".split())
 
@@ -97,6 +98,19 @@ class NameReader(NameWords):
     def _opens_talk(self, units: list[Unit], i: int) -> bool:
         """Nothing but small words before: "okay wimbledon comb pale …"."""
         return i < 4 and all(u.low in TALK or self.intro(u) or self.role(u, "title") for u in units[:i])
+
+    def _put_down(self, units: list[Unit], i: int) -> bool:
+        """"moppet next", "bramley here she's …"; not "wanda here from the club"."""
+        follow = unit_at(units, i + 2)
+        return units[i + 1].low in AFTER_OPENING and not (follow is not None and follow.low in ("from", "with", "to", "at"))
+
+    def goes_on(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
+        """"now moppet comb pale": where birds are told by name, a new word between small talk and a report."""
+        after, before = unit_at(units, i + 1), unit_at(units, i - 1)
+        if cased or after is None or before is None or before.used or not self.fresh(units, i, text, cased):
+            return False
+        begins = bool(after.region or after.side or after.measures) or bool(self.role(after, "sex"))
+        return begins and self.intro(before) == "perhaps" and not units[i].low.endswith(("s", "ed", "ing", "ly"))
 
     def _begins_report(self, after: Unit) -> bool:
         """Words with which the report of a bird begins: a part of the body, a side, a weight."""
@@ -349,7 +363,7 @@ class NameReader(NameWords):
         if cased and self.opens(units, i) and self.acts(units, i):
             return True
         if not cased and (self.given(units[i]) or self._opens_talk(units, i)):
-            if self.acts(units, i) or self._begins_report(after):
+            if self.acts(units, i) or self._begins_report(after) or self._put_down(units, i):
                 return before is None or before.low not in NOT_BEFORE
         if not cased and self.given(units[i]) and after.low in VERBS:
             return True
