@@ -46,7 +46,8 @@ class BirdFinder(BirdReader):
                     mention = Mention(listed.start, listed.end, band=listed.mark, listed=True)
                     self._take(units, mention, mentions, text)
                     i = mention.end
-        for places in evident(self.names, units, text, cased).values():
+        named = any(m.name for m in mentions) and not any(m.band for m in mentions)
+        for places in evident(self.names, units, text, cased, named).values():
             for k in places:
                 if not (units[k].used or imagined(units, k) or denied(units, k)):
                     self._take(units, Mention(k, k + 1, name=written(units[k], text), weak=True), mentions, text)

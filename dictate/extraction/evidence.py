@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 
-from dictate.extraction.names import NameReader
+from dictate.extraction.names import ADJECTIVES, NameReader
 from dictate.extraction.units import Unit, unit_at
 
 __all__ = ["evident"]
@@ -32,8 +32,9 @@ REACH = 4
 ENOUGH = 2
 
 
-def evident(names: NameReader, units: list[Unit], text: str, cased: bool) -> dict[str, list[int]]:
-    """The words that are names by the whole text, each with the units where they stand as one."""
+def evident(names: NameReader, units: list[Unit], text: str, cased: bool, named: bool) -> dict[str, list[int]]:
+    """The words that are names by the whole text, each with the units where they stand as one; where birds are
+    told by name already (`named`), one such place is enough for a word that is no adjective."""
     places: dict[str, list[int]] = defaultdict(list)
     for i, unit in enumerate(units):
         if unit.used or not names.possible(units, i, text, cased):
@@ -41,9 +42,12 @@ def evident(names: NameReader, units: list[Unit], text: str, cased: bool) -> dic
         titled = i > 0 and units[i - 1].low in TITLES and not units[i - 1].hard
         if (names.plain(unit) or titled) and _is_subject(names, units, i, titled):
             places[unit.low].append(i)
-    return {
-        word: at for word, at in places.items() if len(at) + names.given(units[at[0]]) + _follows_sex(names, units, word) >= ENOUGH
-    }
+    out = {}
+    for word, at in places.items():
+        counted = len(at) + names.given(units[at[0]]) + _follows_sex(names, units, word)
+        if counted + (named and not word.endswith(ADJECTIVES)) >= ENOUGH:
+            out[word] = at
+    return out
 
 
 def _follows_sex(names: NameReader, units: list[Unit], word: str) -> bool:

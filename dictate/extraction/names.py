@@ -11,7 +11,7 @@ from dictate.extraction.english import SHE_OR_HE
 from dictate.extraction.name_words import NameWords
 from dictate.extraction.units import Unit, unit_at
 
-__all__ = ["NameReader"]
+__all__ = ["ADJECTIVES", "NameReader"]
 
 SHE = frozenset("she he she's he's she'd he'd".split())
 AFTER = frozenset(
@@ -30,6 +30,9 @@ VERBS = frozenset(
 TITLES = frozenset("mrs mr ms miss lady lord sir dame madam auntie aunt captain doctor".split())
 OF_A = frozenset("a an the our my".split())
 BEFORE_NAME = frozenset("= : , \" a is 's now the".split())
+# ends of words that are rather adjectives or verbs than names
+ADJECTIVES = ("y", "ed", "ing", "ly", "ish", "ous", "ful", "less", "al", "ic", "able", "s", "est")
+NEXT_UP = (["is", "next"], ["'s", "next"], ["you're", "next"], ["is", "up"], ["'s", "up"])
 AFTER_OPENING = frozenset("next first now here then again of my our one i you're this".split())
 TALK = frozenset("i've we've got let's do have up today my our old the okay ok right now then so well and um yes yeah aye och oh hello hi come here good girl , let's see".split())
 LINE_MARKS = frozenset("- : = ( , .".split())
@@ -105,12 +108,30 @@ class NameReader(NameWords):
         return units[i + 1].low in AFTER_OPENING and not (follow is not None and follow.low in ("from", "with", "to", "at"))
 
     def goes_on(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
-        """"now moppet comb pale": where birds are told by name, a new word between small talk and a report."""
+        """Where birds are told by name and nothing is written large: does a new bird's name stand at i?
+
+        "… two kilos moppet comb pale", "now bramley hen …", "zebedee no band", "thimble she's a pullet"."""
         after, before = unit_at(units, i + 1), unit_at(units, i - 1)
-        if cased or after is None or before is None or before.used or not self.fresh(units, i, text, cased):
+        if cased or after is None or before is None or not self.fresh(units, i, text, cased):
             return False
-        begins = bool(after.region or after.side or after.measures) or bool(self.role(after, "sex"))
-        return begins and self.intro(before) == "perhaps" and not units[i].low.endswith(("s", "ed", "ing", "ly"))
+        kin = self.role(before, "kin") or (before.is_cue("other-bird") and before.low.startswith(("her ", "his ")))
+        if kin:
+            return self._begins_report(after) and not any(u.low in NOT_BEFORE for u in units[max(0, i - 3) : i - 1])
+        if before.low in NOT_BEFORE - {"our"} or before.is_cue("other-bird") or before.grade:
+            return False
+        if not self.given(units[i]) and units[i].low.endswith(ADJECTIVES) and not units[i].low.endswith("ey"):
+            return False
+        if after.low in ("now", "then", "here") and i + 2 < len(units):
+            after = units[i + 2]
+        elif self.role(before, "title"):
+            return False
+        if (self.role(after, "sex") and not after.low.endswith("s")) or self.role(after, "no-band"):
+            return True
+        if self._is_a(units, i) or after.low in ("next", "first") or [u.low for u in units[i + 1 : i + 3]] in NEXT_UP:
+            return True
+        closed = before.gap or before.used in ("measure", "action", "bird") or bool(before.signs or before.action)
+        closed = closed or before.low in ("at", "our", "old", "little") or self.intro(before) == "perhaps" or bool(before.unit) or before.low in ("it", "that", "today")
+        return closed and bool(after.region or after.side or after.measures)
 
     def _begins_report(self, after: Unit) -> bool:
         """Words with which the report of a bird begins: a part of the body, a side, a weight."""
