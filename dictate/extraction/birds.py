@@ -12,6 +12,7 @@ from dictate.extraction.bird_reader import BirdReader
 from dictate.extraction.evidence import evident
 from dictate.extraction.mentions import Mention, denied, imagined, written
 from dictate.extraction.pairs import beside_band, name_at_band
+from dictate.extraction.told_by_name import heads, in_running_talk, inside, led_in
 from dictate.extraction.units import Unit, unit_at
 
 __all__ = ["BirdFinder"]
@@ -51,29 +52,15 @@ class BirdFinder(BirdReader):
             for k in places:
                 if not (units[k].used or imagined(units, k) or denied(units, k)):
                     self._take(units, Mention(k, k + 1, name=written(units[k], text), weak=True), mentions, text)
-        if any(m.name for m in mentions) and not any(m.band for m in mentions):
-            for k in range(1, len(units)):
-                if not units[k].used and self.names.goes_on(units, k, text, cased) and not imagined(units, k):
-                    self._take(units, Mention(k, k + 1, name=written(units[k], text), weak=True), mentions, text)
+        self._more_names(units, text, cased, mentions)
         self._known_again(units, text, cased, mentions)
-        if cased and any(m.name for m in mentions) and not any(m.band for m in mentions):
-            for k in range(len(units)):
-                start = self.names.with_title(units, k)
-                if (
-                    not units[k].used
-                    and (start == 0 or units[start - 1].hard)
-                    and self.names.possible(units, k, text, cased)
-                    and (self.names.plain(units[k]) or (start < k and self.names.wordless(units[k])))
-                    and (self.names.acts(units, k) or (units[k + 1 : k + 2] and units[k + 1].low in ":=-("))
-                ):
-                    self._take(units, Mention(k, k + 1, name=written(units[k], text), weak=True), mentions, text)
         mentions = self._weigh(units, text, cased, mentions)
         for mention in mentions:
             mention.weak = mention.once
         if not any(m.band or m.name for m in mentions):
             self._headings(units, text, cased, mentions)
         if not any(m.band or m.name for m in mentions):
-            for test in (self.names.alone, self.names.vocative):
+            for test in (self.names.alone, self._heads, self.names.vocative, self._inside):
                 k = next(
                     (k for k in range(min(60, len(units))) if test(units, k, text, cased) and not imagined(units, k)),
                     -1,
@@ -83,6 +70,32 @@ class BirdFinder(BirdReader):
                     self._known_again(units, text, cased, mentions)
                     break
         return sorted(mentions, key=lambda m: m.at)
+
+    def _heads(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
+        return cased and (heads(self.names, units, i, text) or led_in(self.names, units, i, text))
+
+    def _inside(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
+        return cased and inside(self.names, units, i, text)
+
+    def _more_names(self, units: list[Unit], text: str, cased: bool, mentions: list[Mention]) -> None:
+        """Where birds are told by name and not by band: further names by weaker patterns."""
+        if not any(m.name for m in mentions) or any(m.band for m in mentions):
+            return
+        for k in range(len(units)):
+            if units[k].used or imagined(units, k):
+                continue
+            found = in_running_talk(self.names, units, k, text, cased)
+            if cased and not found:
+                start = self.names.with_title(units, k)
+                found = heads(self.names, units, k, text) or led_in(self.names, units, k, text)
+                found = found or (
+                    (start == 0 or units[start - 1].hard)
+                    and self.names.possible(units, k, text, cased)
+                    and (self.names.plain(units[k]) or (start < k and self.names.wordless(units[k])))
+                    and (self.names.acts(units, k) or (units[k + 1 : k + 2] and units[k + 1].low in ":=-("))
+                )
+            if found:
+                self._take(units, Mention(k, k + 1, name=written(units[k], text), weak=True), mentions, text)
 
     @staticmethod
     def _stands(units: list[Unit], i: int, numbers: dict[str, str]) -> bool:

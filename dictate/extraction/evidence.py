@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 
-from dictate.extraction.names import ADJECTIVES, NameReader
+from dictate.extraction.names import NameReader
+from dictate.extraction.told_by_name import ADJECTIVES
 from dictate.extraction.units import Unit, unit_at
 
 __all__ = ["evident"]

@@ -11,7 +11,7 @@ from dictate.extraction.english import SHE_OR_HE
 from dictate.extraction.name_words import NameWords
 from dictate.extraction.units import Unit, unit_at
 
-__all__ = ["ADJECTIVES", "NameReader"]
+__all__ = ["NOT_BEFORE", "NameReader"]
 
 SHE = frozenset("she he she's he's she'd he'd".split())
 AFTER = frozenset(
@@ -30,9 +30,6 @@ VERBS = frozenset(
 TITLES = frozenset("mrs mr ms miss lady lord sir dame madam auntie aunt captain doctor".split())
 OF_A = frozenset("a an the our my".split())
 BEFORE_NAME = frozenset("= : , \" a is 's now the".split())
-# ends of words that are rather adjectives or verbs than names
-ADJECTIVES = ("y", "ed", "ing", "ly", "ish", "ous", "ful", "less", "al", "ic", "able", "s", "est")
-NEXT_UP = (["is", "next"], ["'s", "next"], ["you're", "next"], ["is", "up"], ["'s", "up"])
 AFTER_OPENING = frozenset("next first now here then again of my our one i you're this".split())
 TALK = frozenset("i've we've got let's do have up today my our old the okay ok right now then so well and um yes yeah aye och oh hello hi come here good girl , let's see".split())
 LINE_MARKS = frozenset("- : = ( , .".split())
@@ -64,7 +61,7 @@ class NameReader(NameWords):
         if not self.fresh(units, j, text, cased) and not (
             kind == "presented"
             and self.possible(units, j, text, cased)
-            and (self._is_a(units, j) or (j + 1 < len(units) and units[j + 1].low in SHE))
+            and (self.is_a(units, j) or (j + 1 < len(units) and units[j + 1].low in SHE))
         ):
             return -1
         after = unit_at(units, j + 1)
@@ -84,7 +81,7 @@ class NameReader(NameWords):
                 or (self._follows(after))
                 else -1
             )
-        good = self._follows(after) or after.low == units[j].low or self._is_a(units, j)
+        good = self._follows(after) or after.low == units[j].low or self.is_a(units, j)
         if kind == "presented":
             good = (
                 good
@@ -92,7 +89,7 @@ class NameReader(NameWords):
                 or after.low in AFTER_BARE
                 or after.kind == "newline"
                 or (after.low in VERBS and after.low != "'s")
-                or self._begins_report(after)
+                or self.begins_report(after)
             )
         else:
             good = good or after.low in SHE or after.low == "here"
@@ -107,33 +104,7 @@ class NameReader(NameWords):
         follow = unit_at(units, i + 2)
         return units[i + 1].low in AFTER_OPENING and not (follow is not None and follow.low in ("from", "with", "to", "at"))
 
-    def goes_on(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
-        """Where birds are told by name and nothing is written large: does a new bird's name stand at i?
-
-        "… two kilos moppet comb pale", "now bramley hen …", "zebedee no band", "thimble she's a pullet"."""
-        after, before = unit_at(units, i + 1), unit_at(units, i - 1)
-        if cased or after is None or before is None or not self.fresh(units, i, text, cased):
-            return False
-        kin = self.role(before, "kin") or (before.is_cue("other-bird") and before.low.startswith(("her ", "his ")))
-        if kin:
-            return self._begins_report(after) and not any(u.low in NOT_BEFORE for u in units[max(0, i - 3) : i - 1])
-        if before.low in NOT_BEFORE - {"our"} or before.is_cue("other-bird") or before.grade:
-            return False
-        if not self.given(units[i]) and units[i].low.endswith(ADJECTIVES) and not units[i].low.endswith("ey"):
-            return False
-        if after.low in ("now", "then", "here") and i + 2 < len(units):
-            after = units[i + 2]
-        elif self.role(before, "title"):
-            return False
-        if (self.role(after, "sex") and not after.low.endswith("s")) or self.role(after, "no-band"):
-            return True
-        if self._is_a(units, i) or after.low in ("next", "first") or [u.low for u in units[i + 1 : i + 3]] in NEXT_UP:
-            return True
-        closed = before.gap or before.used in ("measure", "action", "bird") or bool(before.signs or before.action)
-        closed = closed or before.low in ("at", "our", "old", "little") or self.intro(before) == "perhaps" or bool(before.unit) or before.low in ("it", "that", "today")
-        return closed and bool(after.region or after.side or after.measures)
-
-    def _begins_report(self, after: Unit) -> bool:
+    def begins_report(self, after: Unit) -> bool:
         """Words with which the report of a bird begins: a part of the body, a side, a weight."""
         return bool(
             after.region
@@ -154,7 +125,7 @@ class NameReader(NameWords):
             or self.role(after, "again")
         )
 
-    def _is_a(self, units: list[Unit], i: int) -> bool:
+    def is_a(self, units: list[Unit], i: int) -> bool:
         """… is a hen, … the speckled hen, … she's a pullet, … 's our old hen"""
         rest = [u.low for u in units[i + 1 : i + 4]]
         if not rest:
@@ -195,13 +166,13 @@ class NameReader(NameWords):
         before, opens, titled = self._place(units, i)
         if before is not None and (before.low in NOT_BEFORE or self.role(before, "kin") or before.is_cue("other-bird")):
             return False
-        if after.low in ("is", "'s", "was") and self._is_a(units, i) and (opens or self.wordless(unit) or titled):
+        if after.low in ("is", "'s", "was") and self.is_a(units, i) and (opens or self.wordless(unit) or titled):
             return True
-        if after.low in (".", "!") and self.plain(unit) and self._is_a(units, i):
+        if after.low in (".", "!") and self.plain(unit) and self.is_a(units, i):
             return True
         if (
             (opens or titled)
-            and self._is_a(units, i)
+            and self.is_a(units, i)
             and (cased or self.given(unit) or after.low not in OF_A or not unit.low.endswith(("ed", "ing", "t")))
         ):
             return True
@@ -260,7 +231,7 @@ class NameReader(NameWords):
             return False
         described = before is not None and bool(self.role(before, "sex") or self.role(before, "breed"))
         if self.given(unit) and (opens or titled or described):
-            return after.low not in (",", "!", "?") or self._is_a(units, i)
+            return after.low not in (",", "!", "?") or self.is_a(units, i)
         if after.low == "'s" and i + 2 < len(units) and (units[i + 2].region or units[i + 2].side):
             return True
         if opens and after.low in SHE:
@@ -312,7 +283,7 @@ class NameReader(NameWords):
             or (
                 after.low in VERBS
                 or self._follows(after)
-                or self._begins_report(after)
+                or self.begins_report(after)
                 or bool(after.signs or (after.birds and self.given(after)))
             )
         )
@@ -384,7 +355,7 @@ class NameReader(NameWords):
         if cased and self.opens(units, i) and self.acts(units, i):
             return True
         if not cased and (self.given(units[i]) or self._opens_talk(units, i)):
-            if self.acts(units, i) or self._begins_report(after) or self._put_down(units, i):
+            if self.acts(units, i) or self.begins_report(after) or self._put_down(units, i):
                 return before is None or before.low not in NOT_BEFORE
         if not cased and self.given(units[i]) and after.low in VERBS:
             return True
