@@ -408,7 +408,7 @@ def digits_of(unit: Unit) -> str:
     if number is None:
         return ""
     digits = number.digits or str(int(number.value))
-    return digits if number.spelled else digits.lstrip("0") or "0"
+    return digits if number.spelled or unit.low.isdigit() else digits.lstrip("0") or "0"
 
 
 def _cut(units: list[Unit], j: int) -> None:

@@ -13,6 +13,7 @@ from dictate.extraction.evidence import evident
 from dictate.extraction.mentions import Mention, denied, imagined, written
 from dictate.extraction.pairs import beside_band, name_at_band
 from dictate.extraction.told_by_name import heads, in_running_talk, inside, led_in
+from dictate.extraction.told_by_number import begins_line, in_row
 from dictate.extraction.units import Unit, unit_at
 
 __all__ = ["BirdFinder"]
@@ -52,6 +53,7 @@ class BirdFinder(BirdReader):
             for k in places:
                 if not (units[k].used or imagined(units, k) or denied(units, k)):
                     self._take(units, Mention(k, k + 1, name=written(units[k], text), weak=True), mentions, text)
+        self._more_numbers(units, text, mentions)
         self._more_names(units, text, cased, mentions)
         self._known_again(units, text, cased, mentions)
         mentions = self._weigh(units, text, cased, mentions)
@@ -96,6 +98,18 @@ class BirdFinder(BirdReader):
                 )
             if found:
                 self._take(units, Mention(k, k + 1, name=written(units[k], text), weak=True), mentions, text)
+
+    def _more_numbers(self, units: list[Unit], text: str, mentions: list[Mention]) -> None:
+        """Bands that are a mere number: at the start of a note's line, or in a row with others."""
+        lengths = {len(m.band) for m in mentions if m.band.isdigit() and not m.denied}
+        for k, unit in enumerate(units):
+            if unit.used or unit.number is None or imagined(units, k):
+                continue
+            if begins_line(self.names, self.bands, units, k) or (
+                lengths and in_row(self.names, self.bands, units, k, lengths)
+            ):
+                self._take(units, Mention(k, k + 1, band=digits_of(unit)), mentions, text)
+                lengths.add(len(digits_of(unit)))
 
     @staticmethod
     def _stands(units: list[Unit], i: int, numbers: dict[str, str]) -> bool:
