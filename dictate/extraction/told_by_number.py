@@ -31,7 +31,7 @@ def _reports(names: NameReader, units: list[Unit], k: int, value: float) -> bool
     if after.number is not None:
         unit = unit_at(units, k + 1)
         return "." in after.number.digits or len(after.number.digits) == 4 or bool(unit is not None and unit.unit)
-    if after.unit and after.low not in SEX_LETTERS:
+    if after.unit and after.low not in SEX_LETTERS and not after.side:
         return False
     return (
         names.begins_report(after)
@@ -69,11 +69,15 @@ def in_row(names: NameReader, bands: BandReader, units: list[Unit], i: int, leng
     number = unit.number
     if number is None or number.bare_one or len(number.digits) not in lengths or after is None or before is None:
         return False
-    if not bands.is_digits(units, i, False) or before.measures or before.number or before.unit and not before.used:
+    if not bands.is_digits(units, i, False) or before.measures or before.number:
         return False
+    amount = units[i - 2].number if i > 1 and before.unit else None
+    if before.unit and not before.used and not (amount is not None and "." in amount.digits):
+        return False  # "two kilos seventeen" is one weight
     closed = (
         before.hard or before.gap or unit.gap or before.used in ("measure", "action", "bird") or before.low in BEFORE
         or bool(before.signs or before.action or before.unit or names.intro(before) or names.role(before, "kin"))
+        or before.is_cue("other-bird")
     )
     if not closed:
         return False
