@@ -10,7 +10,7 @@ from dictate.extraction.again import is_known_number
 from dictate.extraction.bands import digits_of
 from dictate.extraction.bird_reader import BirdReader
 from dictate.extraction.evidence import evident
-from dictate.extraction.mentions import Mention, denied, imagined, written
+from dictate.extraction.mentions import Mention, denied, imagined, is_cased, written
 from dictate.extraction.pairs import beside_band, name_at_band
 from dictate.extraction.told_by_name import heads, in_running_talk, inside, led_in
 from dictate.extraction.told_by_number import begins_line, in_row
@@ -24,7 +24,7 @@ class BirdFinder(BirdReader):
 
     def find(self, units: list[Unit], text: str) -> list[Mention]:
         """All mentions; marks the units they use (and may cut a number that is a band and a weight)."""
-        cased = any(c.isupper() for c in text[:400])
+        cased = is_cased(text[:400])
         mentions: list[Mention] = []
         i = 0
         while i < len(units):
@@ -74,7 +74,7 @@ class BirdFinder(BirdReader):
         return sorted(mentions, key=lambda m: m.at)
 
     def _heads(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
-        return cased and (heads(self.names, units, i, text) or led_in(self.names, units, i, text))
+        return heads(self.names, units, i, text, cased) or (cased and led_in(self.names, units, i, text))
 
     def _inside(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
         return cased and inside(self.names, units, i, text)
@@ -86,10 +86,10 @@ class BirdFinder(BirdReader):
         for k in range(len(units)):
             if units[k].used or imagined(units, k):
                 continue
-            found = in_running_talk(self.names, units, k, text, cased)
+            found = in_running_talk(self.names, units, k, text, cased) or heads(self.names, units, k, text, cased)
             if cased and not found:
                 start = self.names.with_title(units, k)
-                found = heads(self.names, units, k, text) or led_in(self.names, units, k, text)
+                found = led_in(self.names, units, k, text)
                 found = found or (
                     (start == 0 or units[start - 1].hard)
                     and self.names.possible(units, k, text, cased)

@@ -18,6 +18,7 @@ NEXT_UP = (["is", "next"], ["'s", "next"], ["you're", "next"], ["is", "up"], ["'
 NOBLE = frozenset("mrs mister mr lady lord sir dame queen king princess prince captain major colonel".split())
 LIST_MARKS = frozenset(") * - • > / . :".split())
 HEAD_MARKS = frozenset(". : - ; / ( , = ! – |".split())
+MARKED = frozenset(": - ( / = |".split())
 AFTER_HEAD = frozenset("again next first too now then here also ok okay not fine is was has came".split())
 LEAD = frozenset(
     "last lastly finally and here is then it was came comes with the other one up out of box on turn 's it's that's so "
@@ -64,11 +65,16 @@ def _nameish(names: NameReader, units: list[Unit], i: int, text: str, cased: boo
     return names.given(unit) or not unit.low.endswith(("ed", "ing", "ly", "ous", "ful", "less", "able"))
 
 
-def heads(names: NameReader, units: list[Unit], i: int, text: str) -> bool:
-    """In written text, does a name head a sentence or line: "Moppet. Comb pale.", "1) Bramley: …", "Thimble 2.1kg …"?"""
-    if not _nameish(names, units, i, text, True) or i + 1 >= len(units) or not _heads(units, i):
+def heads(names: NameReader, units: list[Unit], i: int, text: str, cased: bool = True) -> bool:
+    """In written text, does a name head a sentence or line: "Moppet. Comb pale.", "1) Bramley: …", "Thimble 2.1kg …"?
+    Without capitals there must be a mark: "moppet: comb pale"."""
+    if not _nameish(names, units, i, text, cased) or i + 1 >= len(units):
+        return False
+    if not _heads(units, i) and not (cased and _in_list(names, units, i)):
         return False
     after, follow = units[i + 1], unit_at(units, i + 2)
+    if not cased and after.low not in MARKED:
+        return False
     if after.low in HEAD_MARKS:
         return follow is not None and (names.begins_report(follow) or bool(follow.signs) or names.is_a(units, i))
     return names.begins_report(after) or bool(after.signs) or after.low in AFTER_HEAD or after.kind == "newline"
@@ -83,6 +89,12 @@ def _heads(units: list[Unit], i: int) -> bool:
             return False
         k -= 1
     return True
+
+
+def _in_list(names: NameReader, units: list[Unit], i: int) -> bool:
+    """"Toffee 1.92, Fudge 2.05": a name after the number of the one before, with a number of its own."""
+    after, number = unit_at(units, i + 1), units[i - 2].number if i > 1 else None
+    return units[i - 1].low == "," and number is not None and after is not None and after.number is not None
 
 
 def _is_month(unit: Unit) -> bool:
