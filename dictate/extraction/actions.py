@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 
 from dictate.extraction.delays import MAY_SAY_AGAIN, DelayReader, says_again
-from dictate.extraction.groups import of_all
+from dictate.extraction.groups import of_all, subjects
 from dictate.extraction.not_done import is_not_done
 from dictate.extraction.objects import object_end
 from dictate.extraction.units import Unit, unit_at
@@ -31,6 +31,8 @@ FROM = frozenset(
     "till, said".split(", ")
 )
 CARE = frozenset("clean dress treat".split())  # done together, at the same times
+NOT = frozenset("not n't no don't never isn't aren't".split())
+TOO = frozenset("him her them".split())
 AGAIN_BEHIND = frozenset("in every a one her him it q".split())  # stand before a delay
 VET_SUBJECT = frozenset("can will to 'll coming visiting".split())  # "the vet can", "the vet is coming"
 CALLED = frozenset("rung rang ring call called phoned phone ringing".split())
@@ -45,7 +47,7 @@ class FoundAction:
     end: int
     action: Action
     birds: list[int] = field(default_factory=list)
-    joint: bool = False  # said of several birds together ("both soaked")
+    joint: int = 0  # of how many birds it is said together ("both soaked")
 
 
 class ActionFinder:
@@ -53,6 +55,7 @@ class ActionFinder:
 
     def __init__(self, vocabulary: Vocabulary) -> None:
         self.delays = DelayReader(vocabulary.delays)
+        self.refused = {entry.id: frozenset(entry.refused) for entry in vocabulary.actions.values()}
         self.near = {entry.id: frozenset(word.lower() for word in entry.near) for entry in vocabulary.actions.values()}
 
     def find(self, units: list[Unit], text: str) -> list[FoundAction]:
@@ -62,7 +65,8 @@ class ActionFinder:
         i = 0
         while i < len(units):
             unit = units[i]
-            if (
+            too = self._and_too(units, i, out)
+            if not too and (
                 unit.used
                 or unit.muted
                 or not (unit.action or (unit.low in MAY_SAY_AGAIN and says_again(units, i)))
@@ -70,11 +74,14 @@ class ActionFinder:
             ):
                 i += 1
                 continue
-            kind, rule, stop = self._kind(units, i, out)
+            kind, rule, stop = too or self._kind(units, i, out)
             if not kind:
                 i += 1
                 continue
             end, birds = object_end(units, stop)
+            if birds[:1] == [stop] and i and units[i - 1].used == "bird":
+                end, birds = stop, []  # "six in the crate, eight to the vet"
+            birds = [k for k in range(i, stop) if units[k].used == "bird" and units[k - 1].used != "bird"] + birds
             if is_not_done(units, i, end, kind, rule, advised):
                 advised = end
                 for u in units[i:end]:
@@ -94,6 +101,7 @@ class ActionFinder:
                 out[-1] = replace(out[-1], action=replace(out[-1].action, in_days=days))
             if rule == "again":
                 birds = birds or out[-1].birds
+            birds = birds or subjects(units, i)
             self._put(
                 units,
                 out,
@@ -110,11 +118,7 @@ class ActionFinder:
                         () if known or days is None else (Penalty("delay from context", 0.1),),
                     ),
                     birds,
-                    (rule == "again" and out[-1].joint)
-                    or of_all(units, i, end)
-                    or bool(
-                        out and out[-1].joint and [u.low for u in units[out[-1].end : i]] in (["and"], ["&"], [","])
-                    ),
+                    self._joint(units, i, end, rule, out),
                 ),
                 text,
             )
@@ -126,6 +130,16 @@ class ActionFinder:
                 u.used = u.used or "action"
             i = max(end, i + 1)
         return out
+
+    @staticmethod
+    def _joint(units: list[Unit], i: int, end: int, rule: str, out: list[FoundAction]) -> int:
+        """Of how many birds together the action at i..end is said; what is joined to such a one is too."""
+        last = out[-1].joint if out else 0
+        if rule == "again" and last:
+            return last
+        together = of_all(units, i, end)
+        joined = bool(last) and [u.low for u in units[out[-1].end : i]] in (["and"], ["&"], [","])
+        return together or (last if joined else 0)
 
     def _put(self, units: list[Unit], out: list[FoundAction], new: FoundAction, text: str) -> None:
         """Add the action, or join it to the last one where both are one."""
@@ -185,13 +199,22 @@ class ActionFinder:
             elif meaning.id == "vet":
                 if self._is_vet(units, i):
                     return "vet", "the vet", i + 1
-            elif _planned(units, i) and not _leads_to_action(units, i):
+            elif _planned(units, i) and not _leads_to_action(units, i) and not self._only_time(units, i):
                 return meaning.id, "plan", i + 1
         return "", "", i + 1
+
+    def _only_time(self, units: list[Unit], i: int) -> bool:
+        """"I'll give her a month": nothing is given but time."""
+        k = i + 1 + (i + 1 < len(units) and units[i + 1].low in ("a", "another"))
+        return k < len(units) and units[i].low.startswith("give ") and self.delays.length(units, k) is not None
 
     def _parts(self, units: list[Unit], i: int, kind: str) -> int:
         """"eggs … held back": the thing and what is done with it in one clause; the end of it, or 0."""
         near = self.near[kind]
+        if self.refused[kind]:
+            stop = self._refused(units, i, self.refused[kind])
+            if stop:
+                return stop
         before = unit_at(units, i - 1)
         ahead = units[i + 1 : i + 8]
         for k, u in enumerate(ahead):
@@ -212,6 +235,20 @@ class ActionFinder:
                 return i + 1
         return 0
 
+    @staticmethod
+    def _refused(units: list[Unit], i: int, refused: frozenset[str]) -> int:
+        """"not selling her eggs", "eggs not to be eaten": the thing, "not" and what is not done with it."""
+        first = last = i
+        while first and i - first < 5 and not units[first - 1].hard and not units[first - 1].used:
+            first -= 1
+        while last + 1 < len(units) and last - i < 5 and not units[last + 1].hard and not units[last + 1].used:
+            last += 1
+        clause = range(first, last + 1)
+        done = next((k for k in clause if set(units[k].low.split()) & refused), -1)
+        if done < 0 or not any(set(units[k].low.split()) & NOT for k in clause if k < done):
+            return 0
+        return max(i, done) + 1
+
     def _repeat(self, units: list[Unit], i: int, out: list[FoundAction]) -> tuple[str, str, int] | None:
         """"… and again in ten days", "repeat in 14d", "do it again in a week": the last action once more."""
         if not out or not says_again(units, i):
@@ -225,6 +262,20 @@ class ActionFinder:
         found = self.delays.after(units, i + 1, i + 1, 0)
         return (last.action.kind, "again", i + 1) if found is not None else None
 
+    def _and_too(self, units: list[Unit], i: int, out: list[FoundAction]) -> tuple[str, str, int] | None:
+        """"see her in a week and him in a month", "… and 14 in ten days": the last action, of another bird."""
+        last = out[-1] if out else None
+        if last is None or last.action.in_days is None or not last.end < i <= last.end + 3 or i + 1 >= len(units):
+            return None
+        if units[i - 1].low not in ("and", "&", ",") or not (units[i].used == "bird" or units[i].low in TOO):
+            return None
+        stop = i + 1
+        while stop < len(units) and units[stop].used == "bird":
+            stop += 1
+        if not (stop < len(units) and (units[stop].low in ("in", "after", "not") or units[stop].delay)):
+            return None
+        return (last.action.kind, "too", stop) if self.delays.after(units, stop, stop, 0) is not None else None
+
     def _look_again(self, units: list[Unit], i: int) -> int:
         """"look at … again", "see 5d", "weigh her in a month": the end of it, or 0."""
         for k in range(i + 1, min(i + 7, len(units))):
@@ -233,7 +284,7 @@ class ActionFinder:
                 unit.hard
                 or unit.used
                 or (unit.signs and units[k - 1].low.rpartition(" ")[2] not in ("that", "the", "this", "those"))
-            ):
+            ) and unit.used != "bird":
                 break
             if unit.low in ("again", "again in", "once more", "next"):
                 return k + 1
@@ -253,7 +304,7 @@ class ActionFinder:
         after = unit_at(units, i + 1)
         if after is not None and after.low == "'s" and i + 2 < len(units) and units[i + 2].low.endswith("ing"):
             return True
-        if after is not None and after.low in VET_SUBJECT:
+        if after is not None and (after.low in VET_SUBJECT or after.delay):
             return True
         if before is not None and before.low == "'s" and any(u.low in CALLED for u in units[max(0, i - 4) : i]):
             return True  # "I've rung Meg's vet"
@@ -267,6 +318,8 @@ class ActionFinder:
 
     def _same(self, units: list[Unit], last: FoundAction, new: FoundAction) -> bool:
         kind, days = new.action.kind, new.action.in_days
+        if new.action.rule == "too":
+            return False
         if last.action.kind != kind or (new.birds and new.birds != last.birds):
             return False
         between = units[last.end : new.at]
@@ -313,7 +366,7 @@ def _planned(units: list[Unit], i: int, loose: bool = False) -> bool:
     """Does a weak word stand where a plan or an order stands?"""
     before = unit_at(units, i - 1)
     after = unit_at(units, i + 1)
-    if after is not None and after.signs and not after.action and not loose:
+    if after is not None and after.signs and not after.action and after.kind != "plus" and not loose:
         return False
     if before is None or before.hard or before.low.endswith(".") or before.gap or units[i].gap:
         return True

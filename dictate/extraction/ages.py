@@ -15,6 +15,7 @@ from dictate.vocabulary.entries import Delay, Measure
 
 __all__ = ["AgeReader"]
 
+YEARS = frozenset(float(n) for n in range(1, 16))  # an age that is told as a mere number
 WEEKS_A_YEAR = 52.0  # the record counts a year of age as 52 weeks
 BEFORE_DELAY = frozenset(
     "in for every x again another within after next over back last past since by took per until till".split()
@@ -80,7 +81,7 @@ class AgeReader:
         """"she's a silkie and she's two": years are meant where nothing is said of what is counted."""
         before, after = unit_at(units, start - 1), unit_at(units, end)
         number = units[end - 1].number
-        if number is None or number.several or number.bare_one or not 1 <= base.value <= 15 or before is None:
+        if number is None or number.several or number.bare_one or base.value not in YEARS or before is None:
             return None
         if before.low not in ("she's", "he's", "she is", "he is") and not (
             before.low == "'s" and start > 1 and units[start - 2].low in ("she", "he")

@@ -19,6 +19,7 @@ from dictate.extraction.mentions import sex_of
 from dictate.extraction.narrative import is_past_tense, is_punctuated
 from dictate.extraction.observations import ObservationFinder
 from dictate.extraction.reader import Reader
+from dictate.extraction.references import refer
 from dictate.extraction.scope import is_teaching, mute
 from dictate.extraction.scoring import Scorer
 from dictate.extraction.signals import Ground
@@ -75,7 +76,12 @@ class Extractor:
         observations = [o.observation for o in seen if not units[o.at].muted]
         actions = self.actions.find(units, text)
         past = is_past_tense(units)
-        exams = divide(units, mentions, self._ages(units, measures), self.birds.roles)
+        ages = self._ages(units, measures)
+        exams = divide(units, mentions, ages, self.birds.roles)
+        back = refer(units, exams, actions, self.birds.roles)
+        if back:
+            mentions = sorted([*mentions, *back], key=lambda m: m.at)
+            exams = divide(units, mentions, ages, self.birds.roles)
         shared = share_actions(exams, mentions, actions)
         for exam in exams:
             for segment in exam.segments:

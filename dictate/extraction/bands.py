@@ -29,6 +29,7 @@ NO_LETTER = frozenset("xai")
 LONGEST_ROW = 40  # bands in one row
 LONGEST = 4  # digits of a band; more are a band and something else said in one breath
 BAND_WORDS = frozenset("no id ring band tag nr".split())
+BEFORE_LATE_COLOUR = frozenset("in on a the it's it is 's she's , and".split())
 BEFORE_COLOUR = frozenset("a the on left right and".split())
 BEFORE_LETTER = frozenset(", - : & and is 's to + (".split())
 QUANTITIES = frozenset("in, c, f, l, #, a minute".split(", "))
@@ -63,6 +64,10 @@ class BandReader:
         if i >= len(units) or units[i].used:
             return None
         unit = units[i]
+        if unit.number is not None and i + 1 < len(units) and units[i + 1].low in ("on", "in") and unit.number.digits:
+            coloured = self._colour_behind(units, i + 1)
+            if coloured and self.role(units[coloured[1] - 1], "band") and self.is_digits(units, i, False):
+                return Band(f"{coloured[0]} {digits_of(unit)}", i, coloured[1], True)
         if not unit.birds and len(unit.low) > 2:
             return None
         if unit.birds and (self.role(unit, "colour") or self.role(unit, "letter")):
@@ -87,17 +92,21 @@ class BandReader:
         """colour or letter [band words] digits"""
         unit = units[i]
         colour, letter = self.role(unit, "colour"), self.role(unit, "letter")
-        if letter and i and units[i - 1].number and unit.unit:
-            return None
+        if letter and unit.unit and i and (units[i - 1].number or units[i - 1].low in ("a", "about a", "just a")):
+            return None  # a kilo eight
         if unit.low == "or" and not (text[unit.span.start] == "O" and (i == 0 or units[i - 1].kind == "newline")):
             return None  # short for orange only where it cannot be the word
         mark = colour or letter.lower()
         j = i + 1
-        while j < len(units) and j <= i + 6:
+        while j < len(units) and j <= i + 8:
             low = units[j].low
             if self.role(units[j], "band") and low not in ("no", "nb"):
                 worded = True
             elif low in ("on", "number") or (worded and low in AFTER_WORD):
+                pass
+            elif worded and (units[j].side or units[j].region) and self._number_word_follows(units, j + 1):
+                pass  # a red ring on her left leg number four
+            elif worded and low == "and" and units[j + 1 : j + 2] and units[j + 1].low in ("it", "says", "reads", "it's"):
                 pass
             elif (
                 low == "."
@@ -112,8 +121,11 @@ class BandReader:
             else:
                 break
             j += 1
-        if j >= len(units) or not units[j].number or (j > i + 1 and units[j - 1].low == "," and not worded):
+        number = units[j].number if j < len(units) else None
+        if number is None or (j > i + 1 and units[j - 1].low == "," and not worded):
             return None
+        if number.bare_one and j == i + 1 and i and units[i - 1].low in ("a", "the", "that", "this"):
+            return None  # it's a purple one
         digits, end = self.digits(units, j, worded, marked=not (i and units[i - 1].region))
         if not digits or self._coloured_part(units, i, j, end):
             return None
@@ -121,6 +133,13 @@ class BandReader:
         if worded and [u.low for u in units[end : end + 2]] == ["on", "it"]:
             end += 2
         return Band(f"{mark} {digits}", i, end, worded)
+
+    def _number_word_follows(self, units: list[Unit], k: int) -> bool:
+        """Within a word or two "number" or its like stands before a number: "… left leg number four"."""
+        while k < len(units) and (units[k].side or units[k].region or units[k].low in (",", "and", "it", "the")):
+            k += 1
+        said = k < len(units) and (bool(self.role(units[k], "band")) or units[k].low in ("says", "reads", "reading"))
+        return said and k + 1 < len(units) and units[k + 1].number is not None
 
     def _coloured_part(self, units: list[Unit], i: int, j: int, end: int) -> bool:
         """"comb red two scabs": the colour is said of a region and the number counts something."""
@@ -170,20 +189,9 @@ class BandReader:
         digits, end = self.digits(units, j, band_word)
         if not digits:
             return None
-        after = unit_at(units, end)
-        if (
-            band_word
-            and after is not None
-            and self.role(after, "colour")
-            and (
-                end + 1 == len(units)
-                or units[end + 1].hard
-                or units[end + 1].low == ","
-                or self.role(units[end + 1], "band")
-                or self.role(units[end + 1], "sex")
-            )
-        ):
-            return Band(f"{self.role(after, 'colour')} {digits}", i, end + 1, True)
+        coloured = self._colour_behind(units, end) if band_word else None
+        if coloured:
+            return Band(f"{coloured[0]} {digits}", i, coloured[1], True)
         suffix = unit_at(units, end)
         if (
             band_word
@@ -195,6 +203,23 @@ class BandReader:
             return Band(f"{digits} {suffix.low}", i, end + 1, True)  # 42-B
         return Band(digits, i, self._said_again(units, end, "", digits), band_word)
 
+    def _colour_behind(self, units: list[Unit], at: int) -> tuple[str, int] | None:
+        """The colour said after the number, and its end: 12, green; 12 in green; 12 on a red ring; it's a purple one."""
+        k = at
+        while k < len(units) and k < at + 4 and units[k].low in BEFORE_LATE_COLOUR:
+            k += 1
+        colour = self.role(units[k], "colour") if k < len(units) else ""
+        if not colour:
+            return None
+        after = unit_at(units, k + 1)
+        words = [u.low for u in units[at:k]]
+        if after is not None and (self.role(after, "band") or (after.low == "one" and "a" in words)):
+            return colour, k + 2
+        ends = after is None or after.hard or after.low == "," or bool(self.role(after, "sex"))
+        if (ends and not words) or words in (["in"], ["on"]):
+            return colour, k + 1
+        return None
+
     def _single_letter(self, units: list[Unit], i: int, text: str, worded: bool = False) -> bool:
         """Y17, W-118, B 12: a letter written to its number."""
         unit = units[i]
@@ -202,7 +227,7 @@ class BandReader:
         if len(single) != 1 or not single.isalpha() or single in NO_LETTER or i + 1 >= len(units):
             return False
         follower = units[i + 1]
-        if follower.number is None or not follower.low.isdigit() or not self.is_digits(units, i + 1, worded=False):
+        if follower.number is None or not (follower.low.isdigit() or worded) or not self.is_digits(units, i + 1, worded=False):
             return False
         between = text[unit.span.end : follower.span.start]
         if between not in ("", "-", " ") or (between == " " and not text[unit.span.start].isupper()):
@@ -330,6 +355,22 @@ class BandReader:
             return []
         return [f"{kind} {n}" if kind else str(n) for n in range(int(digits) + 1, int(number.digits))]
 
+    def corrected(self, units: list[Unit], at: int, mark: str) -> Band | None:
+        """"green thirty, sorry, thirteen": the number alone said anew right after a band that ends at `at`."""
+        j, said = at, False
+        while j < len(units) and j < at + 4 and not units[j].number:
+            unit = units[j]
+            said = said or unit.is_cue("correction") or unit.low in ("no", "sorry")
+            if not (unit.is_cue("correction") or unit.low in ("no", "sorry", ",", "it's", "make", "that", "is", "wait")):
+                return None
+            j += 1
+        number = units[j].number if said and j < len(units) else None
+        kind = mark.rpartition(" ")[0]
+        after = unit_at(units, j + 1)
+        if number is None or number.bare_one or not self.is_digits(units, j, False) or (after and after.signs):
+            return None
+        return Band(f"{kind} {digits_of(units[j])}".strip(), j, j + 1)
+
     def _measured(self, units: list[Unit], j: int, marked: bool) -> bool:
         """The last part of the number has a unit: yellow five | sixteen forty grams."""
         number = units[j].number
@@ -369,7 +410,7 @@ def digits_of(unit: Unit) -> str:
     if number is None:
         return ""
     digits = number.digits or str(int(number.value))
-    return digits if number.spelled else digits.lstrip("0") or "0"
+    return digits if number.spelled or unit.low.isdigit() else digits.lstrip("0") or "0"
 
 
 def _cut(units: list[Unit], j: int) -> None:

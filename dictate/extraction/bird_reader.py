@@ -60,7 +60,7 @@ class BirdReader:
                 return Mention(i, counted.end, band=counted.mark)
             if starting or (self.role(unit, "next") and self._is_next(units, i, text, cased)):
                 return self._after_next(units, i, text, cased, starting)
-        found = self._band(units, i, text)
+        found = self._band(units, i, text) or self._the_one(units, i, text, cased)
         if found is None and unit.birds and self.names.intro(unit):
             found = self._introduced(units, i, text, cased)
         if found is None:
@@ -242,7 +242,7 @@ class BirdReader:
             before is not None
             and self.names.intro(before)
             and any(m.id == "presented" for m in before.birds)
-            and (after.hard or (after.low in PRESENTED_THEN and not after.signs))
+            and (after.hard or (after.low in PRESENTED_THEN and not after.signs) or (after.region and not after.plural))
         ):
             return Mention(i, i + 1, band=digits_of(unit))
         return None
@@ -271,6 +271,15 @@ class BirdReader:
             kind == "perhaps" or (kind != "called" and not cased and not self.names.plain(units[j]))
         )
         return Mention(i if kind == "called" else j, j + 1, name=written(units[j], text), weak=weak)
+
+    def _the_one(self, units: list[Unit], i: int, text: str, cased: bool) -> Mention | None:
+        """"the white one's bluebell", "the brown one is foxglove": a bird told by her colour."""
+        if i < 2 or units[i].low != "one" or i + 2 >= len(units) or units[i + 1].low not in ("'s", "is"):
+            return None
+        if units[i - 2].low not in ("the", "this") or not any(self.role(units[i - 1], r) for r in ("colour", "breed")):
+            return None
+        j = self.names.introduced(units, i + 1, "presented", text, cased)
+        return Mention(j, j + 1, name=written(units[j], text)) if j >= 0 else None
 
     def _name(self, units: list[Unit], i: int, text: str, cased: bool) -> Mention | None:
         if not self.names.possible(units, i, text, cased):

@@ -13,6 +13,7 @@ SHORTHAND = {"52": 7.0, "7": 1.0, "12": 30.0}  # 2/52 is two weeks, 5/7 five day
 ONE = frozenset("a, one, another, next, 1, each, every, per, in a, for a, about a, every other".split(", "))
 REACH = 8
 AGAIN = frozenset(
+    "do that, doing that, doing it, doing so, do so, do the same, doing the same, done again, keep that up, "
     "again, repeat, rpt, repeated, repeating, and repeat, rept, same again, once more, and again, "
     "do it again, reapply, redo, change it, change them, another, second".split(", ")
 )
@@ -30,6 +31,10 @@ def says_again(units: list[Unit], i: int) -> bool:
     follow = units[i + 1].low if i + 1 < len(units) else ""
     if low in ("another", "second"):
         return follow in ROUND
+    if low in ("do", "doing", "done", "keep") and follow in ("that", "it", "so", "the same", "them"):
+        return True
+    if low in ("do", "doing") and follow == "the" and units[i + 2 : i + 3] and units[i + 2].low == "same":
+        return True
     return low in AGAIN or (low in ("change", "changed") and follow in ("it", "them"))
 
 
@@ -46,6 +51,20 @@ class DelayReader:
 
     def length(self, units: list[Unit], k: int) -> tuple[int | None, int] | None:
         """A length of time at unit k: (days or None if it is not counted, end)."""
+        found = self._length(units, k)
+        if found is None or found[0] is None:
+            return found
+        j = found[1] + (found[1] < len(units) and units[found[1]].low in ("from", "on", "come", "and"))
+        after = self.delays[units[j].delay] if j < len(units) and units[j].delay and not units[j].gap else None
+        if after is None or not after.whole:
+            return found
+        if after.unknown and units[j - 1].low != "and":
+            return None if units[k].delay == "daily" else (None, j + 1)  # a week on Tuesday
+        if after.id == "tomorrow" and found[0] % 7 == 0:
+            return found[0] + 1, j + 1  # a week tomorrow
+        return found
+
+    def _length(self, units: list[Unit], k: int) -> tuple[int | None, int] | None:
         unit = units[k]
         if unit.delay:
             return self._word(units, k)
@@ -55,6 +74,10 @@ class DelayReader:
         if number is None:
             return None
         value, stop = number.value, k + 1
+        if len(number.cuts) == 1 and 10 < value < 10000:
+            first, second = float(number.digits[: number.cuts[0][1]]), float(number.digits[number.cuts[0][1] :])
+            if 0 < first < second <= first * 2 and second <= 31:
+                value = (first + second) / 2  # "eight ten days"
         if stop + 1 < len(units) and units[stop].low in ("to", "or", "-"):
             other = units[stop + 1].number
             if other:
@@ -67,7 +90,8 @@ class DelayReader:
             after = units[stop + 1].low if stop + 1 < len(units) else ""
             if after in ("old", "ago", "of age", "on"):
                 return None
-            return round(value * self.delays[units[stop].delay].days), stop + 1
+            days = value * self.delays[units[stop].delay].days
+            return (round(days) if days >= 0.5 else None), stop + 1
         return None
 
     def _word(self, units: list[Unit], k: int) -> tuple[int | None, int] | None:
@@ -129,6 +153,9 @@ class DelayReader:
                 if found[0] is None and [u.low for u in units[found[1] : found[1] + 2]] == ["and", "for"]:
                     longer = self.length(units, found[1] + 2)  # tonight and for three nights
                     found = longer or found
+                if found[0] is not None and found[0] <= 2 and units[found[1] : found[1] + 1] and unit.delay:
+                    if units[found[1]].low == "for" and found[1] + 1 < size:
+                        found = self.length(units, found[1] + 1) or found  # daily for a week
                 return self._put_right(units, *found)
             if k >= end and unit.signs and not unit.used:
                 return None
@@ -140,7 +167,9 @@ class DelayReader:
         j = k + (k < len(units) and units[k].low in ("for", "every", "x", "q"))
         if j == k and not (k < len(units) and (units[k].number or units[k].delay)):
             return False
-        return j < len(units) and self.length(units, j) is not None
+        found = self.length(units, j) if j < len(units) else None
+        after = unit_at(units, found[1]) if found is not None else None
+        return found is not None and not (j == k and after is not None and after.low in WILL_BE | SUBJECTS)
 
     def once_more(self, units: list[Unit], at: int) -> tuple[int, int] | None:
         """"… tonight and in 7 days", "now & q7d": the days and end of a second time, said right at `at`."""

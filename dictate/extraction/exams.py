@@ -247,6 +247,9 @@ def share_actions(
         named = [by_place[at] for at in action.birds if at in by_place]
         if not named and action.joint:
             named = [k for k, e in enumerate(exams) if e.known and e.mentions and e.mentions[0].at < action.at]
+            if action.joint < len(named):  # "both": the two spoken of last
+                named = sorted(named, key=lambda k: max(m.at for m in exams[k].mentions if m.at < action.at))
+                named = sorted(named[-action.joint :])
         if not named:
             place = bisect_right(starts, action.at) - 1
             named = [segments[place][2]] if place >= 0 and action.at < segments[place][1] else []

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 
 from dictate.extraction.ages import AgeReader
 from dictate.extraction.counts import CountReader
+from dictate.extraction.implied import Custom, ImpliedReader
 from dictate.extraction.kinds import KindReader
 from dictate.extraction.quantities import Found, QuantityReader, broken_amount, with_value
 from dictate.extraction.units import Unit, unit_at
@@ -23,10 +24,10 @@ __all__ = ["FoundMeasure", "MeasureFinder"]
 ABOUT = frozenset("about around roughly approximately nearly approx ~ circa ca say almost maybe perhaps".split())
 FORMER = frozenset("used to be, down from, up from, last time, previously, had been".split(", "))
 MONTHS = frozenset(name.lower() for name in [*month_name, *month_abbr] if name)
+ROUGH = frozenset("about around roughly nearly almost say under over shy odd bit near if exact exactly precisely".split())
 NOT_UNIT_APART = frozenset("in c f".split())  # words as well as units
 OPENING = frozenset("a, an, one, about a, just a".split(", "))  # of an amount with no number: "a centimetre"
 BEFORE_WEIGHT = frozenset("the her his a all both this total".split())
-BEFORE_NUMBER = frozenset("only : - , at is now just = she's he's".split())
 
 
 @dataclass(slots=True)
@@ -45,16 +46,17 @@ class MeasureFinder:
     def __init__(self, vocabulary: Vocabulary) -> None:
         self.units = vocabulary.units
         self.measures = vocabulary.measures
-        roles = self.roles = {entry.id: entry.role for entry in vocabulary.birds.values()}
+        roles = {entry.id: entry.role for entry in vocabulary.birds.values()}
         self.quantities = QuantityReader(vocabulary.units, vocabulary.measures)
         self.counts = CountReader(vocabulary.signs, vocabulary.measures["count"], frozenset())
         self.ages = AgeReader(vocabulary.delays, vocabulary.measures["age"], roles)
         self.kinds = KindReader(vocabulary.measures, self.quantities, roles)
+        self.implied = ImpliedReader(self.quantities, roles)
 
     def find(self, units: list[Unit], text: str) -> list[FoundMeasure]:
         """All measurements, in the order of the text; marks the units they take."""
         out: list[FoundMeasure] = []
-        topics = {k for u in units if u.measures for k in u.measures if k in ("weight", "temperature")}
+        custom = Custom.of(units)
         for i, unit in enumerate(units):
             if unit.used or unit.kind == "date" or not (unit.number or unit.low in OPENING or unit.signs):
                 continue
@@ -68,8 +70,7 @@ class MeasureFinder:
                 corrects = last is not None and _corrected(units, last.end, i, last.measurement.of)
                 if last is not None and (found is None or (corrects and found[2].kind != last.measurement.kind)):
                     found = self._carried(units, i, last, corrects) or found
-                if found is None and topics and self._after_bird(units, i):
-                    found = self._of_topic(units, i, topics)
+                found = found or self.implied.read(units, i, custom)
             if found is None:
                 continue
             start, end, measurement = found
@@ -86,11 +87,15 @@ class MeasureFinder:
             if again:
                 continue
             measurement = self._finish(measurement, span, text)
-            topics |= {measurement.kind} & {"weight", "temperature"}
+            custom.topics |= {measurement.kind} & {"weight", "temperature"}
             if (
                 last is not None
                 and measurement.kind == last.measurement.kind
-                and (corrects or _corrected(units, last.end, start, last.measurement.of))
+                and (
+                    corrects
+                    or _corrected(units, last.end, start, last.measurement.of)
+                    or _put_better(units, last, start, measurement)
+                )
             ):
                 out.pop()
             said = next((u.number.value for u in reversed(units[start:end]) if u.number), 0.0)
@@ -204,6 +209,11 @@ class MeasureFinder:
         depth = m.unit == "finger" and next((k for u in ahead[:5] for k in u.measures if k != m.kind), "")
         if depth and self.measures[depth].unit == m.unit and number.value <= 9:
             return i, i + 2, replace(m, kind=depth, value=number.value, low=None, high=None)
+        changes = (
+            m.unit != "1"
+            and not any(u.hard for u in between)
+            and any(u.is_cue("now") or u.low.partition(" ")[0] == "now" for u in [*between[-2:], *ahead[:1]])
+        )
         sided = bool(between) and len(between) <= 3 and bool(between[-1].side)
         if (
             after is not None
@@ -212,18 +222,13 @@ class MeasureFinder:
                 after.signs
                 or (after.delay and m.kind != "age")
                 or (after.measures and m.kind != "age")
-                or (after.region and not corrects)
+                or (after.region and not (corrects or changes))
             )
         ):
             return None
         kinds = self.measures[m.kind]
         if m.kind == "age" and after is not None and after.delay:
             end = i + 2
-        changes = (
-            m.unit != "1"
-            and not any(u.hard for u in between)
-            and any(u.is_cue("now") or u.low.partition(" ")[0] == "now" for u in [*between[-2:], *ahead[:1]])
-        )
         series = (
             m.unit == "1"
             and len(between) <= 9
@@ -252,30 +257,6 @@ class MeasureFinder:
         if m.of is None and not kinds.low * 0.8 <= value * scale <= kinds.high * 1.2:
             return None
         return i, end, replace(m, value=value * scale, low=None, high=None, former=False)
-
-    def _of_topic(self, units: list[Unit], i: int, topics: set[str]) -> Found | None:
-        """On a weighing day a number straight after the bird is its weight in grams; so with temperatures."""
-        number = units[i].number
-        after = unit_at(units, i + 1)
-        if number is None or number.several or (after is not None and (after.unit or after.delay)):
-            return None
-        doubt = (Penalty("unit not said", 0.1),)
-        if "weight" in topics and 300 <= number.value <= 9000:
-            return i, i + 1, Measurement("weight", number.value, "g", penalties=doubt)
-        if "temperature" in topics and (36 <= number.value <= 46 or 98 <= number.value <= 115):
-            return i, i + 1, Measurement("temperature", self.quantities.celsius(number.value, ""), "C", penalties=doubt)
-        return None
-
-    def _after_bird(self, units: list[Unit], i: int) -> bool:
-        """Does the number follow a bird's mark or sex, with nothing or a small word between?"""
-        k = i - 1
-        if k >= 0 and units[k].low in BEFORE_NUMBER:
-            k -= 1
-        sex = k >= 0 and any(self.roles[m.id] == "sex" for m in units[k].birds)
-        if sex and k and units[k - 1].used != "bird":
-            k -= 1
-            return bool(units[k].low == "a" and k and units[k - 1].used == "bird")
-        return k - sex >= 0 and units[k - sex].used == "bird"
 
     @staticmethod
     def _clock_or_date(units: list[Unit], i: int) -> bool:
@@ -325,13 +306,12 @@ class MeasureFinder:
             )
             later = any(o.measurement.kind == m.kind and o.at > found.at for o in out[n + 1 :])
             was = bool({"was", "were", "from"} & set(before)) and not {"is", "now", "today"} & set(before)
+            inside = [u for u in units[found.at : found.end] if not u.measures]
             past = any(
-                u.is_cue("past") and u.low not in ("was", "were", "had", "had a", "had some")
-                for u in near
-                if u.used != "measure"
+                u.is_cue("past") and u.low not in ("was", "were", "had", "had a", "had some") for u in [*near, *inside]
             )
             newest = any(o.measurement.kind == m.kind and 0 <= found.at - o.end <= 8 for o in out[:n])
-            if m.former or arrow or (told_past and later) or (was and (follows or "(" in before or past or newest)):
+            if m.former or arrow or (told_past and later) or (past and follows) or (was and (follows or "(" in before or past or newest)):
                 m = replace(m, former=True)
             done.append(FoundMeasure(found.at, found.end, m, found.said))
         return done
@@ -375,6 +355,17 @@ def _corrected(units: list[Unit], end: int, start: int, of: str | None) -> bool:
             for u in between
         )
     )
+
+
+def _put_better(units: list[Unit], last: FoundMeasure, start: int, this: Measurement) -> bool:
+    """"just over three kilo, three kilo and eighty to be exact": the rough value is said again exactly."""
+    between = units[last.end : start]
+    if this.unit != "g" or len(between) > 8 or abs(this.value - last.measurement.value) > 0.15 * this.value:
+        return False
+    if any(u.used == "bird" or u.signs or u.region or u.number for u in between) or sum(u.hard for u in between) > 1:
+        return False
+    around = [*units[max(0, last.at - 3) : last.at], *between]
+    return any(word in ROUGH for u in around for word in u.low.split())
 
 
 def _same_again(units: list[Unit], end: int, start: int, last: Measurement, this: Measurement) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -9,7 +10,7 @@ from dictate.extraction.english import COPULAS
 from dictate.extraction.units import Unit
 from dictate.model import Span
 
-__all__ = ["Mention", "denied", "imagined", "sex_of", "written"]
+__all__ = ["Mention", "denied", "imagined", "is_cased", "sex_of", "written"]
 
 NOWHERE = Span(0, 0)
 
@@ -63,6 +64,17 @@ def sex_of(units: list[Unit], roles: Mapping[str, str], start: int, end: int) ->
         if near:
             return sex
     return ""
+
+
+SENTENCE_START = re.compile(r"(?:^|[.!?\n]\s*|[-*•]\s+)([^\W\d_]{2,})")
+
+
+def is_cased(text: str) -> bool:
+    """Is the text written with capitals? Most of its sentences and lines begin with one; "L", "NAD" show nothing."""
+    starts = [word for word in SENTENCE_START.findall(text) if not (word.isupper() and len(word) < 5)]
+    if not starts:
+        return any(c.isupper() for c in text)
+    return 2 * sum(word[0].isupper() for word in starts) >= len(starts)
 
 
 def written(unit: Unit, text: str) -> str:

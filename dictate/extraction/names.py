@@ -11,7 +11,7 @@ from dictate.extraction.english import SHE_OR_HE
 from dictate.extraction.name_words import NameWords
 from dictate.extraction.units import Unit, unit_at
 
-__all__ = ["NameReader"]
+__all__ = ["NOT_BEFORE", "NameReader"]
 
 SHE = frozenset("she he she's he's she'd he'd".split())
 AFTER = frozenset(
@@ -30,6 +30,8 @@ VERBS = frozenset(
 TITLES = frozenset("mrs mr ms miss lady lord sir dame madam auntie aunt captain doctor".split())
 OF_A = frozenset("a an the our my".split())
 BEFORE_NAME = frozenset("= : , \" a is 's now the".split())
+AFTER_OPENING = frozenset("next first now here then again of my our one i you're this".split())
+TALK = frozenset("i've we've got let's do have up today my our old the okay ok right now then so well and um yes yeah aye och oh hello hi come here good girl , let's see".split())
 LINE_MARKS = frozenset("- : = ( , .".split())
 AFTER_LONE = frozenset("had got been a not an in lost".split())
 
@@ -39,6 +41,8 @@ class NameReader(NameWords):
 
     def introduced(self, units: list[Unit], i: int, kind: str, text: str, cased: bool) -> int:
         """The place of the name that the introduction at i brings (`kind`: its lexicon entry), or -1."""
+        if kind == "so-called":  # "bramley is her name"
+            return i - 1 if self.possible(units, i - 1, text, cased) and self.plain(units[i - 1]) else -1
         j = i + 1
         while (
             j < len(units)
@@ -57,7 +61,7 @@ class NameReader(NameWords):
         if not self.fresh(units, j, text, cased) and not (
             kind == "presented"
             and self.possible(units, j, text, cased)
-            and (self._is_a(units, j) or (j + 1 < len(units) and units[j + 1].low in SHE))
+            and (self.is_a(units, j) or (j + 1 < len(units) and units[j + 1].low in SHE))
         ):
             return -1
         after = unit_at(units, j + 1)
@@ -77,7 +81,7 @@ class NameReader(NameWords):
                 or (self._follows(after))
                 else -1
             )
-        good = self._follows(after) or after.low == units[j].low or self._is_a(units, j)
+        good = self._follows(after) or after.low == units[j].low or self.is_a(units, j)
         if kind == "presented":
             good = (
                 good
@@ -85,10 +89,31 @@ class NameReader(NameWords):
                 or after.low in AFTER_BARE
                 or after.kind == "newline"
                 or (after.low in VERBS and after.low != "'s")
+                or self.begins_report(after)
             )
         else:
             good = good or after.low in SHE or after.low == "here"
         return j if good else -1
+
+    def _opens_talk(self, units: list[Unit], i: int) -> bool:
+        """Nothing but small words before: "okay wimbledon comb pale …"."""
+        return i < 4 and all(u.low in TALK or self.intro(u) or self.role(u, "title") for u in units[:i])
+
+    def _put_down(self, units: list[Unit], i: int) -> bool:
+        """"moppet next", "bramley here she's …"; not "wanda here from the club"."""
+        follow = unit_at(units, i + 2)
+        return units[i + 1].low in AFTER_OPENING and not (follow is not None and follow.low in ("from", "with", "to", "at"))
+
+    def begins_report(self, after: Unit) -> bool:
+        """Words with which the report of a bird begins: a part of the body, a side, a weight."""
+        return bool(
+            after.region
+            or after.side
+            or after.measures
+            or after.is_cue("rest")
+            or (after.number and not after.number.bare_one)
+            or (after.birds and any(self.roles[m.id] in ("sex", "breed", "colour", "band", "no-band") for m in after.birds))
+        )
 
     def _follows(self, after: Unit) -> bool:
         """Words that are said right after a name: its sex, "no band", its age."""
@@ -100,7 +125,7 @@ class NameReader(NameWords):
             or self.role(after, "again")
         )
 
-    def _is_a(self, units: list[Unit], i: int) -> bool:
+    def is_a(self, units: list[Unit], i: int) -> bool:
         """… is a hen, … the speckled hen, … she's a pullet, … 's our old hen"""
         rest = [u.low for u in units[i + 1 : i + 4]]
         if not rest:
@@ -141,13 +166,13 @@ class NameReader(NameWords):
         before, opens, titled = self._place(units, i)
         if before is not None and (before.low in NOT_BEFORE or self.role(before, "kin") or before.is_cue("other-bird")):
             return False
-        if after.low in ("is", "'s", "was") and self._is_a(units, i) and (opens or self.wordless(unit) or titled):
+        if after.low in ("is", "'s", "was") and self.is_a(units, i) and (opens or self.wordless(unit) or titled):
             return True
-        if after.low in (".", "!") and self.plain(unit) and self._is_a(units, i):
+        if after.low in (".", "!") and self.plain(unit) and self.is_a(units, i):
             return True
         if (
             (opens or titled)
-            and self._is_a(units, i)
+            and self.is_a(units, i)
             and (cased or self.given(unit) or after.low not in OF_A or not unit.low.endswith(("ed", "ing", "t")))
         ):
             return True
@@ -206,7 +231,7 @@ class NameReader(NameWords):
             return False
         described = before is not None and bool(self.role(before, "sex") or self.role(before, "breed"))
         if self.given(unit) and (opens or titled or described):
-            return after.low not in (",", "!", "?") or self._is_a(units, i)
+            return after.low not in (",", "!", "?") or self.is_a(units, i)
         if after.low == "'s" and i + 2 < len(units) and (units[i + 2].region or units[i + 2].side):
             return True
         if opens and after.low in SHE:
@@ -258,7 +283,8 @@ class NameReader(NameWords):
             or (
                 after.low in VERBS
                 or self._follows(after)
-                or bool(after.region or after.signs or after.side or (after.birds and self.given(after)))
+                or self.begins_report(after)
+                or bool(after.signs or (after.birds and self.given(after)))
             )
         )
 
@@ -328,8 +354,9 @@ class NameReader(NameWords):
             return True
         if cased and self.opens(units, i) and self.acts(units, i):
             return True
-        if not cased and self.given(units[i]) and self.acts(units, i):
-            return before is None or before.low not in NOT_BEFORE
+        if not cased and (self.given(units[i]) or self._opens_talk(units, i)):
+            if self.acts(units, i) or self.begins_report(after) or self._put_down(units, i):
+                return before is None or before.low not in NOT_BEFORE
         if not cased and self.given(units[i]) and after.low in VERBS:
             return True
         if cased and self.given(units[i]) and (before is None or before.low not in NOT_BEFORE):

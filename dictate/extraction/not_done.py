@@ -17,13 +17,14 @@ NOT_HERS = frozenset(
 STOPS = frozenset("but so , / ; - then".split())
 JOINED = frozenset(", and or then her him it the".split())
 CONDITION_SUBJECTS = frozenset("it she he they that things the any".split())  # "should it get worse"
+NOT = frozenset("no not n't don't".split())
 WILL = frozenset("i'll 'll will we'll shall would".split())
 
 
 def is_not_done(units: list[Unit], i: int, end: int, kind: str, rule: str, advised: int) -> bool:
     """Advised, left undone, hanging on a condition, or done to something else than the bird."""
     after = unit_at(units, i + 1)
-    if (after is not None and after.low.partition(" ")[0] in NOT_HERS) or (
+    if (after is not None and not after.delay and after.low.partition(" ")[0] in NOT_HERS) or (
         end < len(units) and units[end].low in ("list",)
     ):
         return True
@@ -40,8 +41,14 @@ def is_not_done(units: list[Unit], i: int, end: int, kind: str, rule: str, advis
         and any(u.low in (",", "and", "or") for u in units[advised:i])
     ):
         return True
-    undone = _undone(units, i, end) and not (rule == "parts" and units[i - 1].low in ("no", "not"))
+    if kind == "isolate" and i and units[i - 1].low in ("out of", "of", "from") and "out" in _words(units, i - 2, i):
+        return True
+    undone = _undone(units, i, end) and not (rule == "parts" and set(_words(units, i - 4, end)) & NOT)
     return undone or _conditional(units, i, end)
+
+
+def _words(units: list[Unit], start: int, end: int) -> list[str]:
+    return [word for u in units[max(0, start) : end] for word in u.low.split()]
 
 
 def _undone(units: list[Unit], i: int, end: int) -> bool:
@@ -56,7 +63,8 @@ def _undone(units: list[Unit], i: int, end: int) -> bool:
             return True
         if unit.low in ("shall", "should", "stop", "stopping") and k >= len(back) - 2:
             follow = back[k + 1].low if k + 1 < len(back) else ""
-            return unit.low.startswith("stop") or follow in ("i", "we")
+            stays = unit.low == "stopping" and units[i].low.startswith("in ")  # stopping in the porch
+            return (unit.low.startswith("stop") and not stays) or follow in ("i", "we")
         if unit.low in ADVISED and k >= len(back) - 2:
             follow = back[k + 1].low if k + 1 < len(back) else ""
             return follow not in ("like", "better", "rather", "like to")

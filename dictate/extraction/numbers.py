@@ -23,8 +23,13 @@ HALVES: dict[tuple[str, ...], float] = {
     ("and", "a", "half"): 0.5,
     ("and", "a", "quarter"): 0.25,
     ("and", "three", "quarters"): 0.75,
+    ("and", "three", "quarter"): 0.75,
 }
-ORPHANS = frozenset({"oh", "tree", "hundreds"})  # "oh" and "tree" begin no number by themselves
+NOUGHT = "oh"
+SAYS_OH = frozenset(  # "blue four one, oh she's a screamer"
+    "she he she's he's look dear no my that it you i and well there what this bless come god lord yes but her his".split()
+)
+ORPHANS = frozenset({NOUGHT, "tree", "hundreds"})  # "oh" and "tree" begin no number by themselves
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,9 +105,16 @@ class NumberReader:
             return Number(float(f"0.{decimals}"), f"0.{decimals}", at, stop)
         if role == "repeat" and self._role(follower) == "unit":
             return self._spoken(words, at)
-        if role not in SMALL or word in ORPHANS:
+        if role not in SMALL:
+            return None
+        if word in ORPHANS and not (word == NOUGHT and self._digits(words, at + 1) > 1):
             return None
         return self._spoken(words, at)
+
+    def _digits(self, words: Sequence[str], at: int) -> int:
+        """How many single digits follow from `at`, at most two ("oh one six" begins a number, "oh one" does not)."""
+        follow = [w for w in words[at : at + 2] if self._role(w) == "unit" and w not in ORPHANS]
+        return len(follow)
 
     def _written(self, words: Sequence[str], at: int) -> Number | None:
         word = words[at]
@@ -176,11 +188,13 @@ class NumberReader:
                     last = role
             elif role in SMALL and not total and not (groups and groups[-1].scaled):
                 digits = len(groups) > 2 and not any(group.paired for group in groups)
+                follow = words[i + 1] if i + 1 < size else ""
                 if (
                     word in ORPHANS
                     and not value
                     and not digits
-                    and not (i + 1 < size and self._role(words[i + 1]) in SMALL)
+                    and self._role(follow) not in SMALL
+                    and not (len(groups) > 1 and not any(g.paired for g in groups) and follow not in SAYS_OH)
                 ):
                     break
                 groups.append(_Group(value, i, role != "unit"))

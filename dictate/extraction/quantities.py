@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from dictate.extraction.english import SHE_OR_HE
 from dictate.extraction.units import Unit, unit_at
 from dictate.model import Measurement
 from dictate.vocabulary.entries import Measure
@@ -60,6 +61,10 @@ def broken_amount(units: list[Unit], i: int, table: Mapping[str, UnitEntry]) -> 
     """"half an inch", "a centimetre", "an inch and a half", "half a kilo", "a pound and a half"."""
     unit = units[i]
     part, at = 0.0, i + 1
+    if unit.unit and unit.unit[0] in ("pound", "kilogram") and not unit.used and not (i and units[i - 1].number):
+        extra, stop = _fraction(units, i + 1)  # "kilo and a half"
+        factor = table[unit.unit[0]].factor
+        return (i, stop, Measurement("weight", (1 + extra) * factor, "g")) if extra else None
     if unit.number is not None and unit.number.several and unit.number.value < 1:
         part = unit.number.value
         if at < len(units) and units[at].low == "of":
@@ -77,10 +82,14 @@ def broken_amount(units: list[Unit], i: int, table: Mapping[str, UnitEntry]) -> 
         return None
     stop = at + 1
     if part == 1.0:
-        extra, stop = _fraction(units, stop)
-        part += extra
+        extra, stop = (
+            rest_of_weight(units, stop, units[at].unit[0], 1.0, table)
+            if entry.quantity == "mass"
+            else _fraction(units, stop)
+        )
+        part += extra / entry.factor if entry.quantity == "mass" else extra
     follower = unit_at(units, stop)
-    if (follower is not None and follower.low in CHANGE) or any(u.low in CONSUMED for u in units[max(0, i - 4) : i]):
+    if (follower is not None and follower.low in CHANGE) or _consumed(units, i):
         return None
     about = i > 0 and units[i - 1].low in ABOUT
     if entry.quantity == "mass":
@@ -88,6 +97,55 @@ def broken_amount(units: list[Unit], i: int, table: Mapping[str, UnitEntry]) -> 
     if any(u.low in RINGS for u in units[max(0, i - 3) : i]):
         return None
     return i, stop, Measurement("lesion size", part * entry.factor, "mm", approximate=about)
+
+
+def rest_of_weight(
+    units: list[Unit], at: int, unit_id: str, whole: float, table: Mapping[str, UnitEntry]
+) -> tuple[float, int]:
+    """What is said behind the unit of a weight, in grams, and its end: five pound | six and a half, two kilo | fifty,
+    one kilo | nine (hundred), four pound | and an ounce, three pounds | and a quarter."""
+    factor = table[unit_id].factor
+    part, stop = _fraction(units, at)
+    if part or unit_id not in ("pound", "kilogram"):
+        return part * factor, stop
+    follower = unit_at(units, at)
+    j = at + (follower is not None and follower.low in ("and", ","))
+    small, then = units[j].number if j < len(units) else None, unit_at(units, j + 1)
+    then_unit = then.unit[0] if then is not None and then.unit else ""
+    if j < len(units) and units[j].low in ("a", "an") and unit_id == "pound" and then_unit == "ounce":
+        return table["ounce"].factor, j + 2
+    if small is None or units[j].used:
+        return 0.0, at
+    if small.several:
+        return (small.value * factor, j + 1) if small.value < 1 else (0.0, at)
+    free = not then_unit and not (
+        then is not None
+        and ((then.measures and "weight" not in then.measures) or then.delay or _counts(units, j + 1, small.value))
+    )
+    if unit_id == "pound":
+        if small.value < 16 and (then_unit == "ounce" or (free and j == at)):
+            return small.value * table["ounce"].factor, j + 1 + (then_unit == "ounce")
+    elif whole == int(whole) and small.value == int(small.value):
+        if 10 <= small.value < 1000 and (then_unit == "gram" or (free and (j == at or small.value >= 20))):
+            return small.value, j + 1 + (then_unit == "gram")
+        if free and j == at and 1 <= small.value < 10 and len(units[j].low) > 1 and not small.bare_one:
+            return small.value * 100, j + 1  # one kilo nine: nine hundred
+    return 0.0, at
+
+
+def _counts(units: list[Unit], k: int, value: float) -> bool:
+    """Does a number before the unit at k count what stands there ("two kilos, two scabs")?"""
+    return value < 10 and units[k].low.endswith("s") and bool(units[k].signs or units[k].region or units[k].birds)
+
+
+def _consumed(units: list[Unit], start: int) -> bool:
+    """Is the weight what was eaten, lost or gained, and not the bird's?"""
+    for unit in reversed(units[max(0, start - 5) : start]):
+        if unit.low in CONSUMED:
+            return True
+        if unit.hard or unit.low in SHE_OR_HE or unit.low in ("so", "now"):
+            return False
+    return False
 
 
 class QuantityReader:
@@ -102,34 +160,8 @@ class QuantityReader:
     ) -> Found | None:
         """A weight with everything of it: 4 lb 6 oz, two kilo one hundred, three and a half pounds."""
         factor = self.units[unit_id].factor
-        grams, stop = base.value * factor, end + 1
-        part, stop = _fraction(units, stop)
-        grams += part * factor
-        follower = unit_at(units, stop)
-        j = stop + 1 if follower is not None and follower.low in ("and", ",") else stop
-        small = units[j].number if j < len(units) else None
-        if small is not None and not units[j].used and not part:
-            then = unit_at(units, j + 1)
-            then_unit = then.unit[0] if then is not None and then.unit else ""
-            free = (
-                not then_unit
-                and j == stop
-                and not (
-                    then is not None and ((then.measures and "weight" not in then.measures) or then.delay or then.signs)
-                )
-            )
-            ounces = self.units["ounce"].factor
-            if unit_id == "pound" and small.value < 16 and (then_unit == "ounce" or free):
-                grams, stop = grams + small.value * ounces, j + 1 + (then_unit == "ounce")
-            elif (
-                unit_id == "kilogram"
-                and base.value == int(base.value)
-                and 10 <= small.value < 1000
-                and (then_unit == "gram" or free)
-            ):
-                grams, stop = grams + small.value, j + 1 + (then_unit == "gram")
-            elif small.several and unit_id in ("pound", "kilogram") and small.value < 1:
-                grams, stop = grams + small.value * factor, j + 1
+        rest, stop = rest_of_weight(units, end + 1, unit_id, base.value, self.units)
+        grams = base.value * factor + rest
         follower = unit_at(units, stop)
         if follower is not None and (
             follower.low in CHANGE
@@ -137,7 +169,7 @@ class QuantityReader:
             or (follower.low == "a" and stop + 1 < len(units) and units[stop + 1].low == "day")
         ):
             return None
-        consumed = first == start and any(u.low in CONSUMED for u in units[max(0, start - 5) : start])
+        consumed = first == start and _consumed(units, start)
         if not 15 <= grams <= 15000 or consumed or (start and units[start - 1].low in ("down", "up", "by")):
             return None
         scale = grams / (base.value * factor) if base.value else 1.0

@@ -55,7 +55,8 @@ TOKEN = re.compile(
   | (?P<number>\d+(?:,\d{3})+(?:\.\d+)?|\d+\.\d+|\.\d+|\d+)
   | (?P<plus>\++)
   | (?P<clitic>n't\b|'(?:s|d|ll|ve|re|m)\b)
-  | (?P<word>[^\W\d_]+?(?=n't\b)|[^\W\d_]+(?:'[^\W\d_]{3,})?)
+  | (?P<fraction>[½¼¾⅓⅔])
+  | (?P<word>[^\W\d_½¼¾⅓⅔]+?(?=n't\b)|[^\W\d_½¼¾⅓⅔]+(?:'[^\W\d_]{3,})?)
   | (?P<newline>\n)
   | (?P<dots>\.{2,}|…)
   | (?P<dash>--+|[–—-])
@@ -132,6 +133,8 @@ def _cut(plain: str) -> tuple[_Piece, ...]:
             if inside and not (before.isdigit() and after.isdigit()):
                 continue
             kind, low = "punct", "-"
+        elif kind == "fraction":
+            kind = "number"
         elif kind in ("sign", "dots"):
             kind = "punct"
             low = "." if low in ("…", "...", "..") else low

@@ -149,12 +149,14 @@ class Measure(Entry):
 
 class Action(Entry):
     """Something done or planned. `say` are enough by themselves; `weak` need a word of planning before
-    them; `parts` need one of `near` in their clause (eggs … held back)."""
+    them; `parts` need one of `near` in their clause (eggs … held back), or one of `refused` with a "not" (not
+    selling … eggs)."""
 
     length: bool = False
     weak: tuple[Phrase, ...] = Field(default=(), strict=False)
     parts: tuple[Phrase, ...] = Field(default=(), strict=False)
     near: tuple[Phrase, ...] = Field(default=(), strict=False)
+    refused: tuple[Phrase, ...] = Field(default=(), strict=False)
 
 
 class Delay(Entry):

@@ -140,7 +140,7 @@ class Vocabulary:
 
 
 _NOT_SAID = {"spelling", "lookalike", "pronunciation", "sentence", "slot", "command"}
-_NOT_PHRASES = {"id", "note", "home", "usual", "example", "expect", "code", "near", "limb"}
+_NOT_PHRASES = {"id", "note", "home", "usual", "example", "expect", "code", "near", "refused", "limb"}
 
 
 def _phrases_of(kind: str, entry: Entry) -> Iterator[tuple[str, Meaning]]:
