@@ -68,6 +68,15 @@ class Reader(Topics, Signing, Cueing):
         if unit.region:
             found = self.regions.read(s.units, i, muted=True)
             refs = found[0] if found else [Ref(unit.region, "", i)]
+            detail = s.taught and (
+                i - s.taught[0].at <= 8
+                and (
+                    (i and s.units[i - 1].low in ("between", "under", "round", "around", "above", "below"))
+                    or (refs[0].region == s.taught[0].region and not refs[0].side)
+                )
+            )
+            if detail:
+                return
             s.taught = refs
             if unit.muted in ("teaching", "hypothetical", "question"):
                 s.set_topic(list(refs), i + 1, fresh=False)

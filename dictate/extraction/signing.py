@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dictate.extraction.english import DETERMINERS
 from dictate.extraction.hits import NORMAL, PLUMAGE, Hit
 from dictate.extraction.placing import Place
 from dictate.extraction.reading import ReaderBase
@@ -21,6 +22,8 @@ class Signing(ReaderBase):
     def sign(self, s: State, i: int, place: Place | None = None) -> int:
         """Deal with the sign at unit i, at its place or the one given; the next unit to look at."""
         units, unit = s.units, s.units[i]
+        if self._looks_of_bird(units, i):
+            return i + 1
         place = place or self.placer.place(units, i, s.topic, s.fresh, s.topic_end, s.absent is not None, s.said)
         if place is None:
             if (
@@ -113,6 +116,17 @@ class Signing(ReaderBase):
         if s.absent is not None and s.absent.cue.rule == "no-longer":
             self.mender.any_more(s, i, s.absent.cue)
         return i + 1 if not place.explicit else max(i + 1, self._skip_place(units, i, place.end))
+
+    def _looks_of_bird(self, units: list[Unit], i: int) -> bool:
+        """"this red hen": a colour that is a sign on some part, said of the bird before its name."""
+        after = unit_at(units, i + 1)
+        return (
+            after is not None
+            and any(m.id in self.any_bird for m in after.birds)
+            and i > 0
+            and units[i - 1].low in DETERMINERS
+            and all(m.regions for m in units[i].signs)
+        )
 
     def denies_before(self, s: State, i: int) -> bool:
         """nil, none: said behind a sign and before a pause they deny what stands before them."""

@@ -8,6 +8,7 @@ from dictate.extraction.english import COPULAS, DETERMINERS, PREPOSITIONS, SUBJE
 from dictate.extraction.hits import Ref
 from dictate.extraction.placing import Place
 from dictate.extraction.reading import ReaderBase, fronted_by
+from dictate.extraction.regions import opposite
 from dictate.extraction.state import Open, State
 from dictate.extraction.units import Unit, unit_at
 from dictate.model import Cue
@@ -16,6 +17,7 @@ __all__ = ["Topics"]
 
 AFTER_SIDE = frozenset(": too both one has got".split())
 BEFORE_SIDE = frozenset("the her his its my on that".split())
+SIDE_BEFORE = frozenset("that same this other".split())  # "on that side"
 # tell where on the region already named
 WHERE_ON = frozenset("from to between near behind above below along down against towards beside".split())
 
@@ -26,7 +28,7 @@ class Topics(ReaderBase):
     def place(self, s: State, i: int) -> int:
         """Deal with a region or side at unit i; the next unit to look at, or 0 if it names none."""
         units = s.units
-        found = self.regions.read(units, i) or self._other(s, i)
+        found = self._other(s, i) or self.regions.read(units, i)
         if found is not None:
             refs, stop = found
             opening = (
@@ -134,6 +136,22 @@ class Topics(ReaderBase):
             return None
         return [replace(found[0][0], side="right" if s.paired.side == "left" else "left")], found[1]
 
+    def _side_named_before(self, s: State, refs: list[Ref], stop: int) -> tuple[list[Ref], int]:
+        """"toes on that side", "the nostril on the other side": the side last spoken of, or the one across."""
+        units, j = s.units, stop
+        if s.paired is None or s.paired.side not in ("left", "right"):
+            return refs, stop
+        if j < len(units) and units[j].low in ("on", "to"):
+            j += 1
+        if j < len(units) and units[j].low == "the":
+            j += 1
+        if j + 1 >= len(units) or units[j].low not in SIDE_BEFORE or units[j + 1].low != "side":
+            return refs, stop
+        if any(ref.side in ("left", "right") for ref in refs):
+            return refs, stop
+        side = opposite(s.paired.side) if units[j].low == "other" else s.paired.side
+        return [replace(ref, side=side) if ref.region in self.regions.paired else ref for ref in refs], j + 2
+
     def side_only(self, s: State, i: int) -> tuple[str, int] | None:
         """"the right one", "on the left", "the other": a side without its region."""
         units, j, size = s.units, i, len(s.units)
@@ -163,6 +181,7 @@ class Topics(ReaderBase):
     def take_topic(self, s: State, i: int, refs: list[Ref], stop: int, fronted: bool) -> int:
         """A new topic: ends what the last one's cues governed."""
         units = s.units
+        refs, stop = self._side_named_before(s, refs, stop)
         refs = [self.lend_side(s, ref, i) for ref in refs]
         s.fronted, was_fronted = fronted, s.fronted
         neither = any(u.side == "neither" for u in units[i:stop])
