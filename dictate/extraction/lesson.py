@@ -107,6 +107,7 @@ class _Said:
 
     bird: bool = False
     points: bool = False
+    strong: bool = False
     measured: bool = False
     modal: bool = False
     indefinite: bool = False
@@ -126,22 +127,29 @@ def _said(units: list[Unit], part: Clause, birds: frozenset[str]) -> _Said:
         out.bird = out.bird or unit.used == "bird"
         out.measured = out.measured or unit.used == "measure"
         pointing = first != "that" and any(cue.rule == "back-to-the-bird" for cue in unit.cues)
-        out.points = out.points or first in POINTERS or pointing
+        asked = after is not None and _first(unit_at(units, part.start + n + 2)) in ("how", "what", "why", "where")
+        out.points = out.points or (first in POINTERS and not asked) or pointing
+        out.strong = out.strong or pointing or first in ("hers", "mine")
         if first == "this" and after is not None:
             out.points = out.points or after.low in COPULAS or bool(after.region or after.birds or after.side)
         taught = any(cue.category in CATEGORIES and cue.rule != "reported" for cue in unit.cues)
         out.taught = out.taught or (taught and not pointing)
         out.listeners = out.listeners or first in LISTENERS
-        out.condition = out.condition or (first in CONDITION and n <= 2)
+        if first in CONDITION and n <= 2 and not (after is not None and after.low == "anything"):
+            out.condition = True
         speaker = speaker or first in SPEAKER
         out.modal = out.modal or unit.low in WOULD
         out.hand = out.hand or first in AT_HAND or (first in SPEAKER and after is not None and after.low in ("'ve", "'m"))
         out.indefinite = out.indefinite or any(cue.rule == "anothers-bird" for cue in unit.cues)
         if first in INDEFINITE:
-            out.indefinite = out.indefinite or (taught and first in ("a", "an", "any", "some", "most"))
-            led = n == 0 or inside[n - 1].low in BEFORE_INDEFINITE or inside[n - 1].kind == "punct"
-            if led and not any(u.used == "bird" for u in units[max(0, part.start + n - 4) : part.start + n]):
-                at = part.start + n
+            at = part.start + n
+            before = units[at - 1] if at else None
+            named = any(u.used == "bird" for u in units[max(0, at - 8) : at])
+            led = n == 0 or before is None or before.kind == "punct" or bool(before.region)
+            led = led or inside[n - 1].low in BEFORE_INDEFINITE
+            if not named and (taught and first in ("a", "an", "any", "some", "most")):
+                out.indefinite = True
+            elif led and not named:
                 out.indefinite = out.indefinite or _is_bird(units, at, birds) or _is_part(units, at)
     out.modal = out.modal and not (speaker or out.hand)
     return out
@@ -182,15 +190,18 @@ def lesson(units: list[Unit], birds: frozenset[str], whole: bool) -> None:
     for part in clauses(units):
         said = _said(units, part, birds)
         opens = _first(units[part.start])
-        generic = said.taught or said.condition or (whole and (said.listeners or said.modal))
-        if said.indefinite and not (said.points or said.bird):
+        own = referent == "hand" and opens in ("her", "his", "she", "he")
+        generic = said.taught or said.condition or (whole and ((said.listeners and not own) or said.modal))
+        if not whole and opens in ("her", "his"):
+            referent = "hand"
+        if said.indefinite and not (said.strong or said.bird):
             referent, any_bird = "any", True
         elif (said.bird or said.points) and not said.condition:
-            referent, any_bird = "hand", said.taught and not (said.points or said.bird)
+            referent, any_bird = "hand", said.taught and not (said.strong or said.bird)
         elif generic or (supposed and opens not in OWN) or (opens == "that" and any_bird):
             any_bird = True
         elif referent == "none":
-            any_bird = not (said.hand or said.measured)
+            any_bird = not (said.hand or said.measured) or opens in ("what", "how", "who", "why", "where")
             referent = referent if any_bird else "hand"
         else:
             any_bird = referent == "any"
@@ -203,5 +214,6 @@ def _mark(inside: list[Unit], any_bird: bool) -> None:
     for unit in inside:
         if any_bird and not unit.muted and unit.used not in ("bird", "measure"):
             unit.muted, unit.mute_rule = "teaching", "of any bird"
-        elif not any_bird and (unit.muted in CATEGORIES or (unit.muted == "aside" and not aside)):
-            unit.muted = unit.mute_rule = ""
+        elif not any_bird and unit.mute_rule != "reported":
+            if unit.muted in CATEGORIES or (unit.muted == "aside" and not aside):
+                unit.muted = unit.mute_rule = ""

@@ -21,6 +21,7 @@ from dictate.model import Cue
 __all__ = ["Reader"]
 
 OF_PLACE = frozenset("both upper lower middle outer other".split())  # open a region without an article
+BESIDE = frozenset("between under round around above below".split())
 WHICH_ONE = frozenset("one two three ones them".split())
 
 
@@ -68,15 +69,11 @@ class Reader(Topics, Signing, Cueing):
         if unit.region:
             found = self.regions.read(s.units, i, muted=True)
             refs = found[0] if found else [Ref(unit.region, "", i)]
-            detail = s.taught and (
-                i - s.taught[0].at <= 8
-                and (
-                    (i and s.units[i - 1].low in ("between", "under", "round", "around", "above", "below"))
-                    or (refs[0].region == s.taught[0].region and not refs[0].side)
-                )
-            )
-            if detail:
-                return
+            if s.taught and i - s.taught[0].at <= 8:
+                if i and s.units[i - 1].low in BESIDE:
+                    return  # "the belly, between the legs"
+                if refs[0].region == s.taught[0].region and not refs[0].side:
+                    refs = s.taught
             s.taught = refs
             if unit.muted in ("teaching", "hypothetical", "question"):
                 s.set_topic(list(refs), i + 1, fresh=False)
@@ -115,6 +112,9 @@ class Reader(Topics, Signing, Cueing):
             return i + 1
         if unit.grade:
             self.grade(s, i)
+            return i + 1
+        if unit.side == "neither" and i + 1 < end and s.units[i + 1].signs and not s.units[i + 1].region:
+            s.absent = Open(Cue("neither", "absent", unit.span), i)
             return i + 1
         if unit.side or unit.region or unit.low in DETERMINERS or unit.low in OF_PLACE:
             moved = self.place(s, i)

@@ -310,6 +310,7 @@ class Repeats(Base):
                 and last.ref.region == s.topic[-1].region
                 and last.ref.side != s.topic[-1].side
                 and found is None
+                and "wrong" not in units[i].low
             )
         ):
             denial = Cue("nothing", "absent", units[i].span)  # "a discharge on the right; on the left, nothing"
