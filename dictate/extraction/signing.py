@@ -81,7 +81,10 @@ class Signing(ReaderBase):
             return i + 1  # "broken off short"
         if place.rule == "region carried" and self._already_said(s, i, meaning.id):
             return i + 1
-        hits = [Hit(ref, meaning.id, i, place.end, group=s.group, rule=place.rule) for ref in refs]
+        ids = [meaning.id]
+        if meaning.id in self.placer.parasites:  # "no parasites": of every kind that the word means
+            ids = list(dict.fromkeys([meaning.id, *(m.id for m in unit.signs if m.id in self.placer.parasites)]))
+        hits = [Hit(ref, sign, i, place.end, group=s.group, rule=place.rule) for sign in ids for ref in refs]
         for hit in hits:
             self._judge(s, hit, grade)
             if meaning.form == "nil":
@@ -108,9 +111,13 @@ class Signing(ReaderBase):
         parasite = meaning.id in self.placer.parasites and s.absent is not None
         s.said = -1 if parasite and s.said <= 0 else max(1, s.said + 1)
         if meaning.id == NORMAL and hits[0].presence == "absent":
+            for hit in hits:
+                self._by_denial(hit, unit)
+            hits = [hit for hit in hits if hit.sign != NORMAL]
+        if not hits:
             unit.notes.append("not normal, but no sign said")
             return i + 1
-        if meaning.id == NORMAL and hits[0].when == "past":
+        if hits[0].sign == NORMAL and hits[0].when == "past":
             return i + 1
         self.mender.add(s, hits, i)
         if s.absent is not None and s.absent.cue.rule == "no-longer":
@@ -127,6 +134,12 @@ class Signing(ReaderBase):
             and units[i - 1].low in DETERMINERS
             and all(m.regions for m in units[i].signs)
         )
+
+    def _by_denial(self, hit: Hit, unit: Unit) -> None:
+        """"the keel isn't straight": what the denial of a good word comes to, where the lexicon says so."""
+        said = next((w for w in (unit.low, *unit.low.split(" ")) if (hit.ref.region, w) in self.denied), "")
+        if said:
+            hit.sign, hit.presence, hit.rule = self.denied[hit.ref.region, said], "present", "good word denied"
 
     def denies_before(self, s: State, i: int) -> bool:
         """nil, none: said behind a sign and before a pause they deny what stands before them."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from dictate.extraction.dialect import in_plain_words
 from dictate.extraction.numbers import Number, NumberReader
 from dictate.extraction.phrases import PhraseFinder
 from dictate.extraction.repair import Repairer
@@ -33,6 +34,7 @@ class UnitMaker:
 
     def make(self, tokens: Sequence[Token], text: str) -> list[Unit]:
         """All units of the tokens, in order, covering each token once."""
+        tokens = in_plain_words(tokens, self.repairer.known)
         words, mended = self.repairer.words(tokens)
         units: list[Unit] = []
         at = 0

@@ -80,9 +80,11 @@ class Sign(Entry):
     other sense of the same words. `noun` are things (they take a plural), `nil` means its absence
     ("n/d"). `home` is the region it belongs to unless another is said; with `always_home` even then.
     `usual` lists where it is commonly seen (elsewhere: a rare pair). `state`: of such signs a region has
-    one at a time (full, empty). `counted`: things that are counted one by one, as parasites are."""
+    one at a time (full, empty). `counted`: things that are counted one by one, as parasites are. `denied`: by
+    region, the good words whose denial means the sign ("the keel isn't straight")."""
 
     on: dict[str, Phrases] = Field(default_factory=dict, strict=False)
+    denied: dict[str, Phrases] = Field(default_factory=dict, strict=False)
     noun: tuple[Phrase, ...] = Field(default=(), strict=False)
     nil: tuple[Phrase, ...] = Field(default=(), strict=False)
     home: str = ""
