@@ -161,7 +161,7 @@ class Reader(Topics, Signing, Cueing):
                     and (before is None or before.hard or before.low in (",", "and", "but"))
                     and (side[1] < end and not s.units[side[1]].hard)
                 ):
-                    return self.take_topic(s, i, [replace(s.paired, side=side[0], at=i)], side[1], fronted=True)
+                    return self.take_topic(s, i, [replace(s.paired, side=side[0], at=i, plural=False)], side[1], fronted=True)
                 return self.mender.side_back(s, i, *side)
         if unit.signs:
             return self.sign(s, i)

@@ -86,7 +86,7 @@ class Topics(ReaderBase):
                 ref = s.topic[-1] if s.topic and s.topic[-1].region in self.regions.paired else s.paired
                 if after is None or after.hard or (after.low == "too"):
                     return self.mender.side_back(s, i, word, stop)
-                return self.take_topic(s, i, [replace(ref, side=word, at=i)], stop, fronted=False)
+                return self.take_topic(s, i, [replace(ref, side=word, at=i, plural=False)], stop, fronted=False)
         if units[i].low in ("both", "each") and s.hits:
             return self.mender.side_back(s, i, "both", i + 1)
         if side:

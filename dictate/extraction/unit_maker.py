@@ -9,6 +9,7 @@ from dictate.extraction.numbers import Number, NumberReader
 from dictate.extraction.phrases import PhraseFinder
 from dictate.extraction.repair import Repairer
 from dictate.extraction.senses import disambiguate
+from dictate.extraction.tables import written_out
 from dictate.extraction.tokens import Token
 from dictate.extraction.units import CueSense, Unit
 from dictate.model import Span
@@ -55,7 +56,7 @@ class UnitMaker:
             for unit in units:
                 if any(at in mended for at in range(unit.start, unit.end)):
                     unit.slip = unit.slip or "repair"
-        units = self._unglue(units)
+        units = written_out(self._unglue(units))
         disambiguate(units)
         return units
 
