@@ -362,7 +362,7 @@ class Repeats(Base):
             or (j > i + 1 and after.low.split("'")[0] in NEW_SUBJECT)
         ):
             return False
-        if before is None or not (before.low in COPULAS or before.low in BARE_AUXILIARIES):
+        if before is None or not ((last_word := before.low.split(" ")[-1]) in COPULAS or last_word in BARE_AUXILIARIES):
             return False
         if s.muted_sign is not None and i - s.muted_sign[1] < 14:
             unit = s.muted_sign[0]
