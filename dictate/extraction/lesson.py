@@ -133,6 +133,7 @@ def _said(units: list[Unit], part: Clause, birds: frozenset[str]) -> _Said:
         if first == "this" and after is not None:
             out.points = out.points or after.low in COPULAS or bool(after.region or after.birds or after.side)
         taught = any(cue.category in CATEGORIES and cue.rule != "reported" for cue in unit.cues)
+        taught = taught and not (first == "if" and after is not None and after.low == "anything")
         out.taught = out.taught or (taught and not pointing)
         out.listeners = out.listeners or first in LISTENERS
         if first in CONDITION and n <= 2 and not (after is not None and after.low == "anything"):

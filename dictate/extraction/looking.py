@@ -185,8 +185,11 @@ class Looker:
         return Place(found[0], "object of the verb", found[1], explicit=True)
 
     def _of_a_limb(self, meaning: Meaning) -> str:
+        return self.limb_of(meaning.id)
+
+    def limb_of(self, sign_id: str) -> str:
         """The limb that a sign of the whole bird comes from: lame → leg."""
-        sign = self.signs[meaning.id]
+        sign = self.signs[sign_id]
         return next((r for r in sign.usual if self.regions.limb.get(r) == r), "") if sign.home == GENERAL else ""
 
     def at_home(self, units: list[Unit], i: int) -> Place | None:

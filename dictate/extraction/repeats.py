@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from dictate.extraction.english import COPULAS
-from dictate.extraction.hits import NORMAL, Hit, Ref
+from dictate.extraction.hits import GENERAL, NORMAL, Hit, Ref
 from dictate.extraction.mending import Base
 from dictate.extraction.regions import opposite
 from dictate.extraction.state import Open, State
@@ -24,6 +24,7 @@ CLAUSE_ENDS = frozenset(", | and | but | so | though | ) | too | also | as well"
 # between nothing and its region
 NOTHING_OF = frozenset("wrong with on in at the matter to see find report amiss under of note there her his".split())
 ANY_MORE = frozenset("any, more, any more, anymore, now".split(", "))
+LATE_ENDS = frozenset(") , and so but i".split())
 NEW_SUBJECT = frozenset("it she he the so they".split())
 BARE_AUXILIARIES = frozenset("do does did ai wo".split())
 
@@ -174,9 +175,14 @@ class Repeats(Base):
     def late_place(self, s: State, i: int, refs: list[Ref], stop: int) -> bool:
         """"raised scales, mild, both shanks": the side of what was just said, named afterwards."""
         after = unit_at(s.units, stop)
-        if not s.hits or not (after is None or after.hard or after.low in (")", ",")):
+        if not s.hits or not (after is None or after.hard or after.low in LATE_ENDS or after.is_cue("certain")):
             return False
         last = s.hits[-1]
+        limb = self.placer.limb_of(last.sign) if last.ref.region == GENERAL else ""
+        if limb and refs[0].region == limb and refs[0].side and i - last.at <= 16 and last.presence == "present":
+            last.moved(region=limb, side=refs[0].side)  # "limping, I'd say it's the right leg"
+            s.settle(refs, stop)
+            return True
         if (
             len(refs) != 1
             or last.ref.side

@@ -13,6 +13,7 @@ __all__ = ["Signing"]
 
 BE_BEFORE = frozenset("'s is was she's he's looks all".split())
 DENIAL_ENDS = frozenset(", - ) and & /".split())
+DENYING = frozenset("not no-longer no-belief".split())  # deny a good word so that its opposite is meant
 LISTING = frozenset("or nor any and / & ,".split())
 
 
@@ -112,7 +113,8 @@ class Signing(ReaderBase):
         s.said = -1 if parasite and s.said <= 0 else max(1, s.said + 1)
         if meaning.id == NORMAL and hits[0].presence == "absent":
             for hit in hits:
-                self._by_denial(hit, unit)
+                if s.absent is not None and s.absent.cue.rule in DENYING:
+                    self._by_denial(hit, unit)
             hits = [hit for hit in hits if hit.sign != NORMAL]
         if not hits:
             unit.notes.append("not normal, but no sign said")

@@ -247,6 +247,8 @@ class Topics(ReaderBase):
     def is_detail(s: State, i: int, stop: int) -> bool:
         """"bare between the shoulders and the tail": only tells where on the region already named."""
         units = s.units
+        if units[i].low == "to" and s.hits and i - s.hits[-1].at <= 6 and any(u.low == "from" for u in units[i - 4 : i]):
+            return True  # "bare from the shoulders to the tail"
         if units[i].low == "of" and i and units[i - 1].side and s.hits and i - s.hits[-1].at <= 4:
             return True  # "thin on both sides of the keel"
         since = i - 2 if i and units[i - 1].low in PREPOSITIONS else i - 1
