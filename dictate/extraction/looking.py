@@ -255,7 +255,8 @@ class Looker:
                     or bool(units[i - 1].grade or units[i - 1].side)
                 )
             )
-            if found and open_ and (last is None or last.hard or last.kind == "plus" or last.low == ","):
+            ends = last is None or last.hard or last.kind == "plus" or last.low in (",", "x", "×")
+            if found and open_ and (ends or (last is not None and last.used == "measure")):
                 return Place(found[0], "sign before region", found[1], explicit=True)
             return None
         while j < len(units) and (

@@ -18,4 +18,4 @@ def is_past_tense(units: list[Unit]) -> bool:
     """True for an exam told afterwards ("her eyes were clear and the crop was full"): was is no past then."""
     past = sum(u.low in ("was", "were") and not u.muted for u in units)
     present = sum(u.low in ("is", "are", "'s", "'re") and not u.muted for u in units)
-    return past >= 3 and past > 2 * present
+    return (past >= 3 and past > 2 * present) or (past >= 2 and not present)

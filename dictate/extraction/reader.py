@@ -82,6 +82,11 @@ class Reader(Topics, Signing, Cueing):
             s.muted_sign = (unit, i)
 
     def _sentence(self, s: State, i: int) -> None:
+        if s.units[i].low == "?" and s.hits and i + 2 < len(s.units) and s.units[i + 1].low in ("no", "nope", "nah"):
+            after = s.units[i + 2]
+            if after.hard or after.low in (",", "it's", "that's", "it", "that"):  # "Swollen? No, that's …"
+                for hit in [h for h in s.hits if h.at >= s.clause and h.presence == "present"]:
+                    s.hits.remove(hit)
         s.close()
         s.fresh = False
         s.clause = i + 1

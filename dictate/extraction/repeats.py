@@ -183,10 +183,11 @@ class Repeats(Base):
             last.moved(region=limb, side=refs[0].side)  # "limping, I'd say it's the right leg"
             s.settle(refs, stop)
             return True
+        of_limb = last.rule == "natural home" and self.regions.limb.get(last.ref.region) == refs[0].region
         if (
             len(refs) != 1
             or last.ref.side
-            or last.ref.region != refs[0].region
+            or not (last.ref.region == refs[0].region or of_limb)
             or not refs[0].side
             or i - last.at > 6
             or any(u.hard for u in s.units[last.at + 1 : i])

@@ -21,6 +21,8 @@ GOOD = (Meaning("sign", NORMAL, "short"),)
 
 def written_out(units: list[Unit]) -> list[Unit]:
     """The units with tables of two sides in words. Linear; all others stay as they are."""
+    if any(u.low == "|" for u in units):
+        units = _barred(units)
     if not any(_is_head(u) for u in units):
         return _marks(units)
     out: list[Unit] = []
@@ -52,6 +54,32 @@ def written_out(units: list[Unit]) -> list[Unit]:
         out.append(unit)
         i += 1
     return _marks(out)
+
+
+def _barred(units: list[Unit]) -> list[Unit]:
+    """Lines "| L | R" and "eye | ✓ | cloudy": the same with strokes and a head."""
+    out: list[Unit] = []
+    head: Unit | None = None
+    for line in _lines(units):
+        bars = [k for k, u in enumerate(line) if u.low == "|"]
+        sides = [u for u in line if u.side in ("left", "right") and not u.region]
+        if len(bars) >= 2 and len(sides) == 2 and len(line) - bars[0] <= 5:
+            head = replace(sides[0], low=f"{sides[0].low[0]}/{sides[1].low[0]}", side="both", cues=(), notes=[])
+            out += [*line[: bars[0]], replace(line[bars[0]], low=";"), *line[bars[-1] + 2 :]]
+        elif head is not None and len(bars) == 2 and bars[0] == 1 and line[0].region:
+            out += [line[0], head, *line[2 : bars[1]], replace(line[bars[1]], low="/"), *line[bars[1] + 1 :]]
+        else:
+            out += line
+    return out
+
+
+def _lines(units: list[Unit]) -> list[list[Unit]]:
+    lines: list[list[Unit]] = [[]]
+    for unit in units:
+        lines[-1].append(unit)
+        if unit.kind == "newline":
+            lines.append([])
+    return lines
 
 
 def _is_head(unit: Unit) -> bool:

@@ -50,6 +50,8 @@ class Topics(ReaderBase):
                     or any(refs[0].region in m.regions for m in follow.signs)
                     or (units[stop].low in ("is", "are", "'s") and bool(follow.signs))
                 )
+            if refs[0].weak and s.topic and self._round_it(units, stop):
+                return i + 1 if not units[i].side else 0
             if (
                 refs[0].weak
                 and not opening
@@ -119,6 +121,16 @@ class Topics(ReaderBase):
                 or (said and after.low in ("first", "next", "now", ":"))
             )
         )
+
+    @staticmethod
+    def _round_it(units: list[Unit], stop: int) -> bool:
+        """"the skin is red around it": of the place spoken of."""
+        for k in range(stop, min(stop + 5, len(units) - 1)):
+            if units[k].hard or units[k].region:
+                return False
+            if units[k].low in ("round", "around", "over", "under", "near") and units[k + 1].low in ("it", "them", "that"):
+                return True
+        return False
 
     @staticmethod
     def _weak_only(units: list[Unit], at: int, stop: int) -> bool:
