@@ -134,13 +134,15 @@ class Backward(Base):
             return 0
         after = unit_at(s.units, i + 1)
         if (
-            unit.low in ("gone", "has gone", "have gone", "is gone")
+            unit.low in ("gone", "has gone", "have gone", "is gone", "healed", "has healed")
             and after is not None
             and ((after.signs and not after.region) or after.grade or after.low in TURNED_AWAY)
         ):
             return 0
         if last.presence == "absent":
             return i + 1
+        if "heal" in unit.low and self.placer.signs[last.sign].lasting:
+            return i + 1  # "a toe missing, old and healed over": there still
         for hit in s.last_group:
             hit.when = "past"
             hit.cues.append(cue)
@@ -179,7 +181,8 @@ class Backward(Base):
     def past_back(self, s: State, i: int, cue: Cue, past_tense: bool) -> bool:
         """"… last spring", "… in March" behind a sign."""
         before = s.units[i - 1].low if i else ""
-        if before in NO_TIME_BEFORE or not s.hits:
+        after = unit_at(s.units, i + 1)
+        if before in NO_TIME_BEFORE or not s.hits or (after is not None and after.low == "'s"):
             return False
         last = s.hits[-1]
         if (

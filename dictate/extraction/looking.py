@@ -185,8 +185,11 @@ class Looker:
         return Place(found[0], "object of the verb", found[1], explicit=True)
 
     def _of_a_limb(self, meaning: Meaning) -> str:
+        return self.limb_of(meaning.id)
+
+    def limb_of(self, sign_id: str) -> str:
         """The limb that a sign of the whole bird comes from: lame → leg."""
-        sign = self.signs[meaning.id]
+        sign = self.signs[sign_id]
         return next((r for r in sign.usual if self.regions.limb.get(r) == r), "") if sign.home == GENERAL else ""
 
     def at_home(self, units: list[Unit], i: int) -> Place | None:
@@ -252,7 +255,8 @@ class Looker:
                     or bool(units[i - 1].grade or units[i - 1].side)
                 )
             )
-            if found and open_ and (last is None or last.hard or last.kind == "plus" or last.low == ","):
+            ends = last is None or last.hard or last.kind == "plus" or last.low in (",", "x", "×")
+            if found and open_ and (ends or (last is not None and last.used == "measure")):
                 return Place(found[0], "sign before region", found[1], explicit=True)
             return None
         while j < len(units) and (

@@ -5,12 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from dictate.extraction.hits import NORMAL, Hit, Ref
+from dictate.extraction.hits import GENERAL, NORMAL, SKIN, Hit, Ref
 from dictate.extraction.placing import Placer
 from dictate.extraction.regions import RegionReader
 from dictate.extraction.state import State
 
 __all__ = ["Base"]
+
+NEAR = 40  # units between two mentions of the same thing
 
 
 class Base:
@@ -26,6 +28,8 @@ class Base:
         if s.fix is not None:
             self.contradict(s, hits, i)
         for hit in hits:
+            if self._nearer_said(s, hit):
+                continue
             twin = next((h for h in s.hits if h.core == hit.core), None)
             if twin is None:
                 s.hits.append(hit)
@@ -38,6 +42,23 @@ class Base:
             s.hits.remove(twin)
             twin.at, twin.end, twin.group = hit.at, hit.end, hit.group
             s.hits.append(twin)
+
+    def _nearer_said(self, s: State, hit: Hit) -> bool:
+        """"lice … lice round the vent", "limping … lame on the left leg": the nearer place is meant, once."""
+        sign = self.placer.signs[hit.sign]
+        of_limb = self.placer.limb_of(hit.sign)
+        if of_limb and any(r != GENERAL and self.regions.limb.get(r) != of_limb for r in sign.usual):
+            of_limb = ""  # thin, weak: of the whole bird and of a part at once
+        wide = SKIN if sign.parasite else GENERAL if of_limb else ""
+        if not wide or hit.presence != "present" or hit.when != "now":
+            return False
+        same = [h for h in s.hits if (h.sign, h.presence, h.when) == (hit.sign, "present", "now")]
+        if hit.ref.region == wide:
+            return any(h.ref.region != wide and hit.at - h.at <= NEAR for h in same)
+        for other in same:
+            if other.ref.region == wide and hit.at - other.at <= NEAR:
+                s.hits.remove(other)
+        return False
 
     @staticmethod
     def repeat(s: State, hits: list[Hit], refs: list[Ref], at: int, end: int, rule: str, **changes: Any) -> None:

@@ -23,4 +23,4 @@ def is_past_tense(units: list[Unit]) -> bool:
         tense = TENSE.get(unit.low)
         if tense and not unit.muted:
             past, present = past + (tense == "past"), present + (tense == "present")
-    return past >= 3 and past > 2 * present
+    return (past >= 3 and past > 2 * present) or (past >= 2 and not present)

@@ -87,6 +87,8 @@ class Placer(Looker):
                 return Place([Ref(SKIN, at=i)], "parasite on skin", i + 1)
             if topic and self._pronoun_ahead(units, i):
                 return Place(topic, "pronoun", i + 1)
+            if topic and topic[-1].region in self.regions.paired and (either := self._either_ahead(units, i)):
+                return Place([Ref(topic[-1].region, "both", i)], "pronoun", either)
             if (
                 topic
                 and said
@@ -264,6 +266,17 @@ class Placer(Looker):
             if units[k].region:
                 return False
         return False
+
+    @staticmethod
+    def _either_ahead(units: list[Unit], i: int) -> int:
+        """"no lice on either": the unit after the word, or 0."""
+        for k in range(i + 1, min(i + 4, len(units) - 1)):
+            if units[k].hard or units[k].region:
+                return 0
+            if units[k].low in PREPOSITIONS and units[k + 1].side in ("both", "either", "neither", "each"):
+                after = unit_at(units, k + 2)
+                return k + 2 if after is None or not after.region else 0
+        return 0
 
     @staticmethod
     def _pronoun_subject(units: list[Unit], i: int) -> bool:

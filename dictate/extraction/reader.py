@@ -21,6 +21,7 @@ from dictate.model import Cue
 __all__ = ["Reader"]
 
 OF_PLACE = frozenset("both upper lower middle outer other".split())  # open a region without an article
+BESIDE = frozenset("between under round around above below".split())
 WHICH_ONE = frozenset("one two three ones them".split())
 
 
@@ -68,6 +69,11 @@ class Reader(Topics, Signing, Cueing):
         if unit.region:
             found = self.regions.read(s.units, i, muted=True)
             refs = found[0] if found else [Ref(unit.region, "", i)]
+            if s.taught and i - s.taught[0].at <= 8:
+                if i and s.units[i - 1].low in BESIDE:
+                    return  # "the belly, between the legs"
+                if refs[0].region == s.taught[0].region and not refs[0].side:
+                    refs = s.taught
             s.taught = refs
             if unit.muted in ("teaching", "hypothetical", "question"):
                 s.set_topic(list(refs), i + 1, fresh=False)
@@ -76,6 +82,11 @@ class Reader(Topics, Signing, Cueing):
             s.muted_sign = (unit, i)
 
     def _sentence(self, s: State, i: int) -> None:
+        if s.units[i].low == "?" and s.hits and i + 2 < len(s.units) and s.units[i + 1].low in ("no", "nope", "nah"):
+            after = s.units[i + 2]
+            if after.hard or after.low in (",", "it's", "that's", "it", "that"):  # "Swollen? No, that's …"
+                for hit in [h for h in s.hits if h.at >= s.clause and h.presence == "present"]:
+                    s.hits.remove(hit)
         s.close()
         s.fresh = False
         s.clause = i + 1
@@ -105,6 +116,9 @@ class Reader(Topics, Signing, Cueing):
             return i + 1
         if unit.grade:
             self.grade(s, i)
+            return i + 1
+        if unit.side == "neither" and i + 1 < end and s.units[i + 1].signs and not s.units[i + 1].region:
+            s.absent = Open(Cue("neither", "absent", unit.span), i)
             return i + 1
         if unit.side or unit.region or unit.low in DETERMINERS or unit.low in OF_PLACE:
             moved = self.place(s, i)
@@ -151,7 +165,7 @@ class Reader(Topics, Signing, Cueing):
                     and (before is None or before.hard or before.low in (",", "and", "but"))
                     and (side[1] < end and not s.units[side[1]].hard)
                 ):
-                    return self.take_topic(s, i, [replace(s.paired, side=side[0], at=i)], side[1], fronted=True)
+                    return self.take_topic(s, i, [replace(s.paired, side=side[0], at=i, plural=False)], side[1], fronted=True)
                 return self.mender.side_back(s, i, *side)
         if unit.signs:
             return self.sign(s, i)

@@ -33,6 +33,13 @@ class ReaderBase:
         self.mender = Mender(self.placer, self.regions)
         self.reach = {cue.id: cue.reach for cue in vocabulary.cues.values()}
         self.signs = vocabulary.signs
+        self.denied = {
+            (region, word): sign.id
+            for sign in vocabulary.signs.values()
+            for region, words in sign.denied.items()
+            for word in words
+        }
+        self.any_bird = frozenset(w.id for w in vocabulary.birds.values() if w.role in ("sex", "bird"))
 
     def scored_region(self, unit: Unit) -> str:
         """"keel score one, slight deviation": the region of a score is the one spoken of."""

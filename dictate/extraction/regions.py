@@ -16,6 +16,7 @@ ADJECTIVES = frozenset(
     "same rear very entire outside inside edge tip base corner side skin centre center".split()
 )
 AFTER_WEAK = frozenset("of on round around under at in over below".split())
+UNDER = frozenset("under underneath beneath".split())
 SIDE_WORDS = frozenset("left right both either each".split())
 VERB_OR_LINK = frozenset("is has 's and a got".split())
 
@@ -42,6 +43,7 @@ class RegionReader:
         self.small = _those(vocabulary, "small")
         self.several = _those(vocabulary, "several")
         self.halves = _those(vocabulary, "halves")
+        self.underside = {r.id: r.underside for r in vocabulary.regions.values() if r.underside}
 
     def read(
         self, units: list[Unit], i: int, *, muted: bool = False, placed: bool = False
@@ -52,6 +54,8 @@ class RegionReader:
         if first is None:
             return None
         refs, end = [first[0]], first[1]
+        if i and units[i - 1].low in UNDER and first[0].region in self.underside:
+            refs = [replace(first[0], region=self.underside[first[0].region])]
         while placed and end < len(units) and units[end].region and not units[end].side:
             more = self._one(units, end, muted)  # "on his comb wattles or toes"
             if (
@@ -133,6 +137,8 @@ class RegionReader:
         unit = units[j]
         if side in ("left", "right") and unit.region not in self.paired and unit.region not in self.halves:
             return None  # "none on the right | comb pale"
+        if side == "both" and unit.region not in self.paired and unit.region not in self.halves and j == i + 1:
+            return None  # "no scabs on either | comb pale"
         if (
             side in ("left", "right")
             and unit.plural

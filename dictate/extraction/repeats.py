@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from dictate.extraction.english import COPULAS
-from dictate.extraction.hits import NORMAL, Hit, Ref
+from dictate.extraction.hits import GENERAL, NORMAL, Hit, Ref
 from dictate.extraction.mending import Base
 from dictate.extraction.regions import opposite
 from dictate.extraction.state import Open, State
@@ -24,6 +24,7 @@ CLAUSE_ENDS = frozenset(", | and | but | so | though | ) | too | also | as well"
 # between nothing and its region
 NOTHING_OF = frozenset("wrong with on in at the matter to see find report amiss under of note there her his".split())
 ANY_MORE = frozenset("any, more, any more, anymore, now".split(", "))
+LATE_ENDS = frozenset(") , and so but i".split())
 NEW_SUBJECT = frozenset("it she he the so they".split())
 BARE_AUXILIARIES = frozenset("do does did ai wo".split())
 
@@ -174,13 +175,19 @@ class Repeats(Base):
     def late_place(self, s: State, i: int, refs: list[Ref], stop: int) -> bool:
         """"raised scales, mild, both shanks": the side of what was just said, named afterwards."""
         after = unit_at(s.units, stop)
-        if not s.hits or not (after is None or after.hard or after.low in (")", ",")):
+        if not s.hits or not (after is None or after.hard or after.low in LATE_ENDS or after.is_cue("certain")):
             return False
         last = s.hits[-1]
+        limb = self.placer.limb_of(last.sign) if last.ref.region == GENERAL else ""
+        if limb and refs[0].region == limb and refs[0].side and i - last.at <= 16 and last.presence == "present":
+            last.moved(region=limb, side=refs[0].side)  # "limping, I'd say it's the right leg"
+            s.settle(refs, stop)
+            return True
+        of_limb = last.rule == "natural home" and self.regions.limb.get(last.ref.region) == refs[0].region
         if (
             len(refs) != 1
             or last.ref.side
-            or last.ref.region != refs[0].region
+            or not (last.ref.region == refs[0].region or of_limb)
             or not refs[0].side
             or i - last.at > 6
             or any(u.hard for u in s.units[last.at + 1 : i])
@@ -310,6 +317,7 @@ class Repeats(Base):
                 and last.ref.region == s.topic[-1].region
                 and last.ref.side != s.topic[-1].side
                 and found is None
+                and "wrong" not in units[i].low
             )
         ):
             denial = Cue("nothing", "absent", units[i].span)  # "a discharge on the right; on the left, nothing"
@@ -361,7 +369,7 @@ class Repeats(Base):
             or (j > i + 1 and after.low.split("'")[0] in NEW_SUBJECT)
         ):
             return False
-        if before is None or not (before.low in COPULAS or before.low in BARE_AUXILIARIES):
+        if before is None or not ((last_word := before.low.split(" ")[-1]) in COPULAS or last_word in BARE_AUXILIARIES):
             return False
         if s.muted_sign is not None and i - s.muted_sign[1] < 14:
             unit = s.muted_sign[0]

@@ -43,6 +43,7 @@ NOT_IN_A_PHRASE = frozenset("the her his so now and she he then okay let well st
 # "back to", "back up": no region unless possessed
 AFTER_ADVERB = frozenset("to up in at down again into from out inside over home for with".split())
 BEFORE_BACK = frozenset("on a lower upper and no across over along of 's".split())
+PART_BEHIND = frozenset("edge end half part parts one ones tip tips side corner row blade point points third".split())
 OKAY = frozenset("okay, ok, all right, alright".split(", "))
 OPENERS = frozenset("okay, ok, good, all right, alright, right".split(", "))
 
@@ -181,6 +182,8 @@ def _is_back(before: Unit | None, after: Unit | None) -> bool:
         return False
     if after is not None and after.low in AFTER_ADVERB:
         return before is not None and before.low in POSSESSIVE
+    if after is not None and after.low in PART_BEHIND:
+        return False  # "the back edge of the comb"
     if before is not None and (before.low in POSSESSIVE or before.low in BEFORE_BACK):
         return True
     if after is not None and (

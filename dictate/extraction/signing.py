@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dictate.extraction.english import DETERMINERS
 from dictate.extraction.hits import NORMAL, PLUMAGE, Hit
 from dictate.extraction.placing import Place
 from dictate.extraction.reading import ReaderBase
@@ -12,6 +13,7 @@ __all__ = ["Signing"]
 
 BE_BEFORE = frozenset("'s is was she's he's looks all".split())
 DENIAL_ENDS = frozenset(", - ) and & /".split())
+DENYING = frozenset("not no-longer no-belief".split())  # deny a good word so that its opposite is meant
 LISTING = frozenset("or nor any and / & ,".split())
 
 
@@ -21,6 +23,8 @@ class Signing(ReaderBase):
     def sign(self, s: State, i: int, place: Place | None = None) -> int:
         """Deal with the sign at unit i, at its place or the one given; the next unit to look at."""
         units, unit = s.units, s.units[i]
+        if self._looks_of_bird(units, i):
+            return i + 1
         place = place or self.placer.place(units, i, s.topic, s.fresh, s.topic_end, s.absent is not None, s.said)
         if place is None:
             if (
@@ -78,7 +82,10 @@ class Signing(ReaderBase):
             return i + 1  # "broken off short"
         if place.rule == "region carried" and self._already_said(s, i, meaning.id):
             return i + 1
-        hits = [Hit(ref, meaning.id, i, place.end, group=s.group, rule=place.rule) for ref in refs]
+        ids = [meaning.id]
+        if meaning.id in self.placer.parasites:  # "no parasites": of every kind that the word means
+            ids = list(dict.fromkeys([meaning.id, *(m.id for m in unit.signs if m.id in self.placer.parasites)]))
+        hits = [Hit(ref, sign, i, place.end, group=s.group, rule=place.rule) for sign in ids for ref in refs]
         for hit in hits:
             self._judge(s, hit, grade)
             if meaning.form == "nil":
@@ -105,14 +112,36 @@ class Signing(ReaderBase):
         parasite = meaning.id in self.placer.parasites and s.absent is not None
         s.said = -1 if parasite and s.said <= 0 else max(1, s.said + 1)
         if meaning.id == NORMAL and hits[0].presence == "absent":
+            for hit in hits:
+                if s.absent is not None and s.absent.cue.rule in DENYING:
+                    self._by_denial(hit, unit)
+            hits = [hit for hit in hits if hit.sign != NORMAL]
+        if not hits:
             unit.notes.append("not normal, but no sign said")
             return i + 1
-        if meaning.id == NORMAL and hits[0].when == "past":
+        if hits[0].sign == NORMAL and hits[0].when == "past":
             return i + 1
         self.mender.add(s, hits, i)
         if s.absent is not None and s.absent.cue.rule == "no-longer":
             self.mender.any_more(s, i, s.absent.cue)
         return i + 1 if not place.explicit else max(i + 1, self._skip_place(units, i, place.end))
+
+    def _looks_of_bird(self, units: list[Unit], i: int) -> bool:
+        """"this red hen": a colour that is a sign on some part, said of the bird before its name."""
+        after = unit_at(units, i + 1)
+        return (
+            after is not None
+            and any(m.id in self.any_bird for m in after.birds)
+            and i > 0
+            and units[i - 1].low in DETERMINERS
+            and all(m.regions for m in units[i].signs)
+        )
+
+    def _by_denial(self, hit: Hit, unit: Unit) -> None:
+        """"the keel isn't straight": what the denial of a good word comes to, where the lexicon says so."""
+        said = next((w for w in (unit.low, *unit.low.split(" ")) if (hit.ref.region, w) in self.denied), "")
+        if said:
+            hit.sign, hit.presence, hit.rule = self.denied[hit.ref.region, said], "present", "good word denied"
 
     def denies_before(self, s: State, i: int) -> bool:
         """nil, none: said behind a sign and before a pause they deny what stands before them."""

@@ -8,6 +8,7 @@ from dictate.extraction.english import COPULAS, DETERMINERS, PREPOSITIONS, SUBJE
 from dictate.extraction.hits import Ref
 from dictate.extraction.placing import Place
 from dictate.extraction.reading import ReaderBase, fronted_by
+from dictate.extraction.regions import opposite
 from dictate.extraction.state import Open, State
 from dictate.extraction.units import Unit, unit_at
 from dictate.model import Cue
@@ -16,6 +17,7 @@ __all__ = ["Topics"]
 
 AFTER_SIDE = frozenset(": too both one has got".split())
 BEFORE_SIDE = frozenset("the her his its my on that".split())
+SIDE_BEFORE = frozenset("that same this other".split())  # "on that side"
 # tell where on the region already named
 WHERE_ON = frozenset("from to between near behind above below along down against towards beside".split())
 
@@ -26,7 +28,7 @@ class Topics(ReaderBase):
     def place(self, s: State, i: int) -> int:
         """Deal with a region or side at unit i; the next unit to look at, or 0 if it names none."""
         units = s.units
-        found = self.regions.read(units, i) or self._other(s, i)
+        found = self._other(s, i) or self.regions.read(units, i)
         if found is not None:
             refs, stop = found
             opening = (
@@ -48,6 +50,8 @@ class Topics(ReaderBase):
                     or any(refs[0].region in m.regions for m in follow.signs)
                     or (units[stop].low in ("is", "are", "'s") and bool(follow.signs))
                 )
+            if refs[0].weak and s.topic and self._round_it(units, stop):
+                return i + 1 if not units[i].side else 0
             if (
                 refs[0].weak
                 and not opening
@@ -84,7 +88,7 @@ class Topics(ReaderBase):
                 ref = s.topic[-1] if s.topic and s.topic[-1].region in self.regions.paired else s.paired
                 if after is None or after.hard or (after.low == "too"):
                     return self.mender.side_back(s, i, word, stop)
-                return self.take_topic(s, i, [replace(ref, side=word, at=i)], stop, fronted=False)
+                return self.take_topic(s, i, [replace(ref, side=word, at=i, plural=False)], stop, fronted=False)
         if units[i].low in ("both", "each") and s.hits:
             return self.mender.side_back(s, i, "both", i + 1)
         if side:
@@ -119,6 +123,16 @@ class Topics(ReaderBase):
         )
 
     @staticmethod
+    def _round_it(units: list[Unit], stop: int) -> bool:
+        """"the skin is red around it": of the place spoken of."""
+        for k in range(stop, min(stop + 5, len(units) - 1)):
+            if units[k].hard or units[k].region:
+                return False
+            if units[k].low in ("round", "around", "over", "under", "near") and units[k + 1].low in ("it", "them", "that"):
+                return True
+        return False
+
+    @staticmethod
     def _weak_only(units: list[Unit], at: int, stop: int) -> bool:
         return not (stop < len(units) and (units[stop].signs or units[stop].low in COPULAS))
 
@@ -133,6 +147,22 @@ class Topics(ReaderBase):
         if found is None or found[0][0].region not in self.regions.paired or found[0][0].side:
             return None
         return [replace(found[0][0], side="right" if s.paired.side == "left" else "left")], found[1]
+
+    def _side_named_before(self, s: State, refs: list[Ref], stop: int) -> tuple[list[Ref], int]:
+        """"toes on that side", "the nostril on the other side": the side last spoken of, or the one across."""
+        units, j = s.units, stop
+        if s.paired is None or s.paired.side not in ("left", "right"):
+            return refs, stop
+        if j < len(units) and units[j].low in ("on", "to"):
+            j += 1
+        if j < len(units) and units[j].low == "the":
+            j += 1
+        if j + 1 >= len(units) or units[j].low not in SIDE_BEFORE or units[j + 1].low != "side":
+            return refs, stop
+        if any(ref.side in ("left", "right") for ref in refs):
+            return refs, stop
+        side = opposite(s.paired.side) if units[j].low == "other" else s.paired.side
+        return [replace(ref, side=side) if ref.region in self.regions.paired else ref for ref in refs], j + 2
 
     def side_only(self, s: State, i: int) -> tuple[str, int] | None:
         """"the right one", "on the left", "the other": a side without its region."""
@@ -163,6 +193,7 @@ class Topics(ReaderBase):
     def take_topic(self, s: State, i: int, refs: list[Ref], stop: int, fronted: bool) -> int:
         """A new topic: ends what the last one's cues governed."""
         units = s.units
+        refs, stop = self._side_named_before(s, refs, stop)
         refs = [self.lend_side(s, ref, i) for ref in refs]
         s.fronted, was_fronted = fronted, s.fronted
         neither = any(u.side == "neither" for u in units[i:stop])
@@ -228,6 +259,8 @@ class Topics(ReaderBase):
     def is_detail(s: State, i: int, stop: int) -> bool:
         """"bare between the shoulders and the tail": only tells where on the region already named."""
         units = s.units
+        if units[i].low == "to" and s.hits and i - s.hits[-1].at <= 6 and any(u.low == "from" for u in units[i - 4 : i]):
+            return True  # "bare from the shoulders to the tail"
         if units[i].low == "of" and i and units[i - 1].side and s.hits and i - s.hits[-1].at <= 4:
             return True  # "thin on both sides of the keel"
         since = i - 2 if i and units[i - 1].low in PREPOSITIONS else i - 1

@@ -6,10 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from dictate.extraction.dialect import in_plain_words
 from dictate.extraction.numbers import Number, NumberReader
 from dictate.extraction.phrases import PhraseFinder
 from dictate.extraction.repair import Repairer
 from dictate.extraction.senses import disambiguate
+from dictate.extraction.tables import written_out
 from dictate.extraction.tokens import Token
 from dictate.extraction.units import CueSense, Unit
 from dictate.model import Span
@@ -87,6 +89,7 @@ class UnitMaker:
 
     def make(self, tokens: Sequence[Token], text: str) -> list[Unit]:
         """All units of the tokens, in order, covering each token once."""
+        tokens = in_plain_words(tokens, self.repairer.known)
         words, mended = self.repairer.words(tokens)
         may_start = self.numbers.may_start
         units: list[Unit] = []
@@ -108,7 +111,7 @@ class UnitMaker:
             for unit in units:
                 if any(at in mended for at in range(unit.start, unit.end)):
                     unit.slip = unit.slip or "repair"
-        units = self._unglue(units)
+        units = written_out(self._unglue(units))
         disambiguate(units)
         return units
 

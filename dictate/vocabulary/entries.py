@@ -57,7 +57,8 @@ class Region(Entry):
 
     `limb` is the region that the limb is named by. `whole`: said for all that hangs on it ("the toes of
     the left foot"); `small`: a part of such a whole; `several`: more than one on each side. `halves`: has
-    a left and a right in talk, though it is not paired. `diffuse`: no place that talk goes on about.
+    a left and a right in talk, though it is not paired. `diffuse`: no place that talk goes on about. `underside`: the
+    region that is meant by "under" it ("underneath the foot").
     """
 
     order: int
@@ -72,6 +73,7 @@ class Region(Entry):
     several: bool = False
     halves: bool = False
     diffuse: bool = False
+    underside: str = ""
     code: str = ""
 
 
@@ -80,15 +82,19 @@ class Sign(Entry):
     other sense of the same words. `noun` are things (they take a plural), `nil` means its absence
     ("n/d"). `home` is the region it belongs to unless another is said; with `always_home` even then.
     `usual` lists where it is commonly seen (elsewhere: a rare pair). `state`: of such signs a region has
-    one at a time (full, empty). `counted`: things that are counted one by one, as parasites are."""
+    one at a time (full, empty). `counted`: things that are counted one by one, as parasites are. `denied`: by
+    region, the good words whose denial means the sign ("the keel isn't straight"). `lasting`: is there still
+    when it has healed (a part that is missing)."""
 
     on: dict[str, Phrases] = Field(default_factory=dict, strict=False)
+    denied: dict[str, Phrases] = Field(default_factory=dict, strict=False)
     noun: tuple[Phrase, ...] = Field(default=(), strict=False)
     nil: tuple[Phrase, ...] = Field(default=(), strict=False)
     home: str = ""
     always_home: bool = False
     parasite: bool = False
     counted: bool = False
+    lasting: bool = False
     state: bool = False
     usual: tuple[Id, ...] = Field(default=(), strict=False)
     colours: tuple[Phrase, ...] = Field(default=(), strict=False)
