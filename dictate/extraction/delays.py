@@ -17,7 +17,7 @@ AGAIN = frozenset(
     "again, repeat, rpt, repeated, repeating, and repeat, rept, same again, once more, and again, "
     "do it again, reapply, redo, change it, change them, another, second".split(", ")
 )
-MAY_SAY_AGAIN = AGAIN | {"change", "changed"}
+MAY_SAY_AGAIN = AGAIN | frozenset("do doing done keep change changed".split())
 ROUND = frozenset("go dose round treatment one lot helping".split())
 WHOLE = frozenset("more full clear whole good - solid straight".split())  # "two clear weeks"
 WILL_BE = frozenset("i'll she'll he'll she he we'll there's it's".split())
