@@ -153,11 +153,13 @@ class Flock(_Judged):
 
 
 class Counts(_Table):
-    """The kinds of observation that are counted, the events that are deaths, and words that explain a death."""
+    """The kinds of observation that are counted, how many "several" are, the events that are deaths, and
+    words that explain a death."""
 
     deaths: str
     sick: str
     odd: str
+    several: int
     died: Names
     explained_said: Names
 

@@ -92,12 +92,21 @@ def _gather(
         for one in subject.signs
         if one.on >= first and (groups := groups_of(one, rules))
     )
-    recent = [o for o in observations if o.on is not None and first <= o.on <= on and o.value]
+    recent = [o for o in observations if o.on is not None and first <= o.on <= on and o.value != 0]
     return _Told(
         listed, died, tuple(falls(observations, on, rules)),
-        tuple(o for o in recent if o.kind == rules.counts.sick),
+        tuple(o for o in recent if o.kind == rules.counts.sick and _listed(o.detail, rules)),
         tuple(o for o in recent if o.kind == rules.counts.odd),
     )
+
+
+def _listed(detail: str | None, rules: Rules) -> bool:
+    """Whether birds called sick count: always where no sign was said of them, else by the lists."""
+    return detail is None or any(p.sign == detail for group in rules.group for p in group.signs)
+
+
+def _how_many(one: StoredObservation, rules: Rules) -> int:
+    return rules.counts.several if one.value is None else int(one.value)
 
 
 def _judge(told: _Told, on: date, rules: Rules) -> list[Reason]:
@@ -125,7 +134,7 @@ def _facts(told: _Told, day: date, rules: Rules) -> tuple[dict[str, float], dict
         for name in groups:
             by_group.setdefault(name, set()).add(id(subject))
     reported = [o for o in told.sick if o.on and from_day <= o.on <= day]
-    said_sick = max((int(o.value or 0) for o in reported), default=0)
+    said_sick = max((_how_many(o, rules) for o in reported), default=0)
     birds = len({id(subject) for subject, _, _ in lately})
     died = [d for d in told.deaths if from_day <= d.on <= day]
     sudden = [d for d in died if (day - d.on).days <= rules.days.sudden]
@@ -137,7 +146,7 @@ def _facts(told: _Told, day: date, rules: Rules) -> tuple[dict[str, float], dict
         "deaths": sum(d.count for d in died), "deaths_day": sum(d.count for d in sudden),
         "sick": max(birds, said_sick), "strong": len({id(o[0]) for o in weighty}),
         "alike": max([said_sick, *(len(who) for who in by_group.values())]), "kinds": len(by_group),
-        "falls": len({f.kind for f in fell}), "odd": max((int(o.value or 0) for o in odd), default=0),
+        "falls": len({f.kind for f in fell}), "odd": max((_how_many(o, rules) for o in odd), default=0),
     }
     evidence: dict[str, tuple[Evidence, ...]] = {
         "deaths": tuple(e for d in died for e in of_death(d)),

@@ -91,7 +91,8 @@ def deaths(
     out = []
     for day, pen in dict.fromkeys((*told, *known)):
         named = tuple(known.get((day, pen), {}).values())
-        count = max(int(sum(o.value or 0 for o in told.get((day, pen), []))), len(named))
+        said_of = [o.value if o.value is not None else rules.counts.several for o in told.get((day, pen), [])]
+        count = max(int(sum(said_of)), len(named))
         if pen is None and not told.get((day, pen)):
             # a bird of no pen may be one of those counted in a pen that day
             count = max(0, count - sum(int(o.value or 0) for (d, _), all_ in told.items() if d == day for o in all_))
