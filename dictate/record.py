@@ -299,7 +299,7 @@ class Confirmed:
 
 @dataclass(frozen=True, slots=True)
 class StoredObservation:
-    """Said of a pen or the flock (deaths, eggs, water …) on a day."""
+    """Said of a pen or the flock (deaths, eggs, water …) on a day. `said` is the sentence it stood in."""
 
     id: str
     kind: str
@@ -311,6 +311,7 @@ class StoredObservation:
     detail: str | None = None
     quote: str = ""
     batch: str | None = None
+    said: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,6 +28,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "review": ("review_drafts", "Check drafts one doubtful finding at a time, and confirm them."),
     "bird": ("bird", "Show what is known of one bird."),
     "due": ("due", "List what is due."),
+    "concerns": ("concerns", "Say what should be watched, shown to a vet, or told to the authority."),
     "flock": ("flock", "Say how common a sign is among the birds examined for it."),
     "import": ("import_notes", "Bring in old notes."),
     "export": ("export", "Write records out."),

@@ -13,6 +13,8 @@ from dictate.log.trail import apply, change
 from dictate.model import Observation, Span
 from dictate.record import Status, StoredObservation
 
+_ENDS = (". ", "! ", "? ", "; ", "\n")
+
 __all__ = ["add_observation", "observation_from", "observation_row", "observations", "settle_observation"]
 
 
@@ -54,7 +56,7 @@ def observations(
     draft: str | None = None,
     batch: str | None = None,
 ) -> list[StoredObservation]:
-    tests = [f"status IN ({', '.join('?' * len(statuses))})"]
+    tests = [f"observation.status IN ({', '.join('?' * len(statuses))})"]
     values: list[Any] = [*statuses]
     for test, value in (
         ("pen.name = ?", pen),
@@ -67,9 +69,10 @@ def observations(
             tests.append(test)
             values.append(value)
     rows = db.rows(
-        "SELECT observation.*, pen.name AS pen, batch.uid AS batch_uid FROM observation"
+        "SELECT observation.*, pen.name AS pen, batch.uid AS batch_uid, draft.text AS text FROM observation"
         " LEFT JOIN pen ON pen.id = observation.pen_id"
         " LEFT JOIN batch ON batch.id = observation.batch_id"
+        " LEFT JOIN draft ON draft.id = observation.draft_id"
         f" WHERE {' AND '.join(tests)} ORDER BY on_day, observation.id",
         values,
     )
@@ -78,9 +81,19 @@ def observations(
             id=row["uid"], kind=row["kind"], status=row["status"], on=day_from(row["on_day"]),
             pen=row["pen"], value=row["value"], unit=row["unit"], detail=row["detail"],
             quote=row["quote"], batch=row["batch_uid"],
+            said=_sentence(row["text"], row["span_from"], row["span_to"]),
         )
         for row in rows
     ]
+
+
+def _sentence(text: str | None, start: int, end: int) -> str:
+    """The sentence or line that text[start:end] stands in."""
+    if not text or end > len(text):
+        return ""
+    first = max(text.rfind(mark, 0, start) for mark in _ENDS) + 1
+    last = min((at for mark in _ENDS if (at := text.find(mark, end)) >= 0), default=len(text))
+    return text[first:last].strip()
 
 
 def settle_observation(db: Database, observation_id: str, status: Status, *, reason: str = "") -> None:
