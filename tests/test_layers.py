@@ -15,6 +15,7 @@ PACKAGE = ROOT / "dictate"
 ORDER: list[set[str]] = [
     {"errors"},
     {"model"},
+    {"keeping"},
     {"record"},
     {"settings"},
     {"vocabulary"},

@@ -7,6 +7,7 @@ never offered to a recogniser. Lists are kept in the file's order.
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints
@@ -16,16 +17,21 @@ __all__ = [
     "Action",
     "BirdWord",
     "Command",
+    "CourseWord",
     "CueRule",
     "Delay",
     "Entry",
+    "Event",
+    "ExamKind",
     "Grade",
+    "LookAgain",
     "Lookalike",
     "Manifest",
     "Measure",
     "NumberWord",
     "ObservationKind",
     "Pronunciation",
+    "Regime",
     "Region",
     "Sentence",
     "SideWord",
@@ -38,6 +44,8 @@ __all__ = [
 Phrase = Annotated[str, StringConstraints(min_length=1, pattern=r"^\S(.*\S)?$")]
 Phrases = Annotated[tuple[Phrase, ...], Field(strict=False)]
 Id = Annotated[str, StringConstraints(min_length=1)]
+Standing = Literal["found", "memory", "own"]
+"""Where a fact was read: in its source, nowhere yet, or it is this program's own choice."""
 
 
 class Entry(BaseModel):
@@ -180,6 +188,7 @@ class BirdWord(Entry):
         "sex", "colour", "letter", "band", "next", "name", "breed", "pen", "again", "start", "not-a-name",
         "no-band", "bird", "kin", "title", "group", "given",
     ]
+    lays: bool = True  # of sexes: whether she lays eggs, or will
 
 
 class ObservationKind(Entry):
@@ -230,6 +239,55 @@ class Lookalike(Entry):
     """Words of plain English that look like trade words and are none."""
 
 
+class LookAgain(Entry):
+    """When signs are to be looked at again, by what is published: `by` so many days at the latest, and
+    once more no sooner than `again`. `regions` limits the signs (empty: wherever they are)."""
+
+    signs: tuple[Id, ...] = Field(min_length=1, strict=False)
+    regions: tuple[Id, ...] = Field(default=(), strict=False)
+    species: tuple[Id, ...] = Field(min_length=1, strict=False)
+    by: int | None = Field(default=None, ge=1)
+    again: int | None = Field(default=None, ge=1)
+    because: Phrase
+    source: Phrase
+    standing: Standing
+
+
+class Regime(Entry):
+    """The law on withheld produce in one `place` for last doses from `since` to `until`; see regimes.toml."""
+
+    place: Id
+    called: Phrase
+    since: date
+    until: date | None = None
+    factor: float | None = Field(default=None, ge=1)
+    least: dict[Literal["eggs", "meat"], int] = Field(default_factory=dict)
+    least_of_none: dict[Literal["eggs", "meat"], int] = Field(default_factory=dict)
+    source: Phrase
+    standing: Standing
+    memory: str = ""
+
+
+class Event(Entry):
+    """Something that happens to a bird. `leaves`: she is no longer due nor counted; `lasts`: it may have
+    an end; `to_pen`: it may name a pen; `ends`: the event that it ends."""
+
+    leaves: bool = False
+    lasts: bool = False
+    to_pen: bool = False
+    ends: str = ""
+
+
+class ExamKind(Entry):
+    """Words that tell a kind of exam; not so after one of `before_not`."""
+
+    before_not: tuple[Phrase, ...] = Field(default=(), strict=False)
+
+
+class CourseWord(Entry):
+    """Words of a told treatment that what follows is its product, batch, prescriber …"""
+
+
 class Manifest(BaseModel):
     """lexicon.toml: what the folder is."""
 
@@ -259,4 +317,9 @@ BLOCKS: dict[str, type[Entry]] = {
     "pronunciation": Pronunciation,
     "sentence": Sentence,
     "slot": Slot,
+    "look_again": LookAgain,
+    "regime": Regime,
+    "event": Event,
+    "exam_kind": ExamKind,
+    "course_word": CourseWord,
 }
