@@ -45,6 +45,18 @@ class Duty:
         return (on - self.due_on).days if self.due_on else None
 
     @property
+    def task(self) -> str:
+        """What there is to do."""
+        if self.kind == "quarantine":
+            return "end of quarantine"
+        what = ", ".join(self.regions) or "the whole bird"
+        return f"end of keeping apart, {what}" if self.kind == "isolation" else f"look at {what}"
+
+    @property
+    def summary(self) -> str:
+        return f"{self.bird}: {self.task}"
+
+    @property
     def key(self) -> str:
         """The same for the same duty whenever it is asked for."""
         what = "+".join(self.regions) or "bird"

@@ -6,9 +6,10 @@ somebody said so, or called its region normal.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, time
+from itertools import pairwise
 from typing import Literal
 
 from dictate.care.rechecks import RECHECK, regions_of
@@ -61,8 +62,7 @@ class SignLine:
     @property
     def times(self) -> int:
         """How many times it has come."""
-        begun = [self.seen[0].there, *(b.there and not a.there for a, b in zip(self.seen, self.seen[1:], strict=False))]
-        return sum(begun)
+        return self.seen[0].there + sum(b.there and not a.there for a, b in pairwise(self.seen))
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,10 +105,13 @@ class Timeline:
 
 
 def timeline(
-    history: Iterable[StoredExam], head_to_tail: Sequence[str], *, until: date | None = None
+    history: Iterable[StoredExam], head_to_tail: Sequence[str], *, until: date | None = None,
+    everywhere: Collection[str] = (),
 ) -> Timeline:
     """The timeline of one bird's confirmed exams, up to a day. Post-mortems and undated exams are no part
-    of it; the caller shows them apart."""
+    of it; the caller shows them apart. `everywhere`: regions that stand for the whole bird: what is absent
+    from one of them is absent all over ("no mites")."""
+    own = frozenset(everywhere)
     exams = sorted(
         (
             e for e in history
@@ -121,14 +124,14 @@ def timeline(
         (f.region, side, f.sign) for exam in exams for f in exam.confirmed.findings if _is_there(f)
         for side in _sides(f)
     )
-    lines = [_line(exams, *track) for track in tracks]
+    lines = [_line(exams, own, *track) for track in tracks]
     lines.sort(key=lambda x: (order.get(x.region, len(order)), x.side or "zz", x.since, x.sign))
     last = exams[-1].confirmed if exams else Exam()
     looked = examined_regions(last)
     wrong = {f.region for f in last.findings if _is_there(f)}
     return Timeline(
         signs=tuple(lines), weights=_weights(exams), measures=_measures(exams),
-        outcomes=tuple(_outcome(exams, exam, a) for exam in exams for a in exam.confirmed.actions),
+        outcomes=tuple(_outcome(exams, own, exam, a) for exam in exams for a in exam.confirmed.actions),
         last_on=exams[-1].on if exams else None,
         well=tuple(r for r in head_to_tail if r in looked and r not in wrong),
         not_looked_at=tuple(r for r in head_to_tail if r not in looked) if exams else (),
@@ -149,7 +152,9 @@ def _of_side(finding: Finding, side: str | None) -> bool:
     return finding.side in (side, "both", None)
 
 
-def _seen(stored: StoredExam, region: str, side: str | None, sign: str) -> Seen | None:
+def _seen(
+    stored: StoredExam, whole: frozenset[str], region: str, side: str | None, sign: str
+) -> Seen | None:
     """What an exam says of the sign there; None where it says nothing."""
     assert stored.on is not None
     said = stored.confirmed.findings
@@ -160,7 +165,7 @@ def _seen(stored: StoredExam, region: str, side: str | None, sign: str) -> Seen 
         return Seen(stored.on, stored.id, True, worst.grade, perhaps, worst.quote)
     for finding in said:
         named = finding.sign == sign and (finding.region == region and _of_side(finding, side))
-        everywhere = finding.sign == sign and finding.presence == "absent" and not _has_region(finding)
+        everywhere = finding.sign == sign and finding.presence == "absent" and finding.region in whole
         normal = finding.sign == NORMAL and finding.region == region and _of_side(finding, side)
         over = finding.presence == "absent" or finding.when == "past"
         if ((named or everywhere) and over) or (normal and finding.when == "now" and finding.presence == "present"):
@@ -168,13 +173,10 @@ def _seen(stored: StoredExam, region: str, side: str | None, sign: str) -> Seen 
     return None
 
 
-def _has_region(finding: Finding) -> bool:
-    """A thing that is nowhere on the bird is written down as absent from its skin or plumage as a whole."""
-    return finding.region not in ("skin", "plumage", "general")
-
-
-def _line(exams: Sequence[StoredExam], region: str, side: str | None, sign: str) -> SignLine:
-    said = [(exam, _seen(exam, region, side, sign)) for exam in exams]
+def _line(
+    exams: Sequence[StoredExam], whole: frozenset[str], region: str, side: str | None, sign: str
+) -> SignLine:
+    said = [(exam, _seen(exam, whole, region, side, sign)) for exam in exams]
     seen = [one for _, one in said if one is not None]
     first = next(place for place, one in enumerate(seen) if one.there)
     seen = seen[first:]  # that it was not there before it came is no news
@@ -183,7 +185,7 @@ def _line(exams: Sequence[StoredExam], region: str, side: str | None, sign: str)
     looked = [e.on for e in later if region in examined_regions(e.confirmed)]
     unseen = [e.on for e in later if region not in examined_regions(e.confirmed)]
     begun = seen[0]
-    for before, after in zip(seen, seen[1:], strict=False):
+    for before, after in pairwise(seen):
         if after.there and not before.there:
             begun = after
     return SignLine(
@@ -230,11 +232,13 @@ def _is_weight(measurement: Measurement) -> bool:
     return measurement.kind == WEIGHT and not measurement.former
 
 
-def _outcome(exams: Sequence[StoredExam], stored: StoredExam, action: Action) -> Outcome:
+def _outcome(
+    exams: Sequence[StoredExam], whole: frozenset[str], stored: StoredExam, action: Action
+) -> Outcome:
     regions = regions_of(stored.confirmed, action)
     later = [exam for exam in exams if exam.on is not None and stored.on is not None and exam.on > stored.on]
     came = [
-        _came(later, stored, finding.region, side, finding.sign)
+        _came(later, whole, stored, finding.region, side, finding.sign)
         for finding in stored.confirmed.findings if _is_there(finding) and finding.region in regions
         for side in _sides(finding)
     ]
@@ -249,8 +253,11 @@ def _outcome(exams: Sequence[StoredExam], stored: StoredExam, action: Action) ->
     return Outcome(action, stored.on, stored.id, regions, tuple(dict.fromkeys(came)), looked_on)
 
 
-def _came(later: Iterable[StoredExam], stored: StoredExam, region: str, side: str | None, sign: str) -> Came:
-    before = _seen(stored, region, side, sign)
+def _came(
+    later: Iterable[StoredExam], whole: frozenset[str], stored: StoredExam, region: str, side: str | None,
+    sign: str,
+) -> Came:
+    before = _seen(stored, whole, region, side, sign)
     assert before is not None
-    after = next((seen for exam in later if (seen := _seen(exam, region, side, sign))), None)
+    after = next((seen for exam in later if (seen := _seen(exam, whole, region, side, sign))), None)
     return Came(region, side, sign, before, after)
