@@ -58,7 +58,7 @@ def _entries(
             continue
         about = [reason.why for reason in one.reasons]
         uid = _uid(f"held-{one.produce}-{one.bird_id or one.pen}-{one.until}")
-        yield uid, one.until, f"{one.whose}: {one.produce}, {LAST_DAY}", "\n".join(about), "held back"
+        yield uid, one.until, f"{one.what}: {LAST_DAY}", "\n".join(about), "held back"
 
 
 def _uid(key: str) -> str:

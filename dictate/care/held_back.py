@@ -58,7 +58,12 @@ class HeldBack:
 
     @property
     def whose(self) -> str:
-        return self.bird if self.bird is not None else f"all of pen {self.pen}"
+        return self.bird if self.bird is not None else f"pen {self.pen}"
+
+    @property
+    def what(self) -> str:
+        """The produce and whose it is."""
+        return f"{self.produce} of {self.bird}" if self.bird is not None else f"all {self.produce} of pen {self.pen}"
 
 
 def held_back(

@@ -168,7 +168,10 @@ class Story:
             typer.echo(f"Nothing wrong on {line.last_on}: {', '.join(line.well)}.")
         if line.rest_normal:
             typer.echo(f'On {line.last_on} you called the rest normal; which parts that was, nobody said.')
-        if line.not_looked_at:
+        spoken = len(line.well) + len({x.region for x in line.signs if x.last.there and x.last.on == line.last_on})
+        if len(line.not_looked_at) > spoken:
+            typer.echo(f"Of all other parts nothing was said on {line.last_on} ({len(line.not_looked_at)} parts).")
+        elif line.not_looked_at:
             typer.echo(f"Not spoken of on {line.last_on}: {', '.join(line.not_looked_at)}.")
 
     def _weights(self) -> list[tuple[tuple[date, float], float | None]]:

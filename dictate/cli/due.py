@@ -127,8 +127,8 @@ def _show_held(held: list[HeldBack], today: date, why: bool) -> None:
 def held_words(one: HeldBack) -> str:
     """One hold in a line."""
     if one.until is not None:
-        return f"{one.produce} of {one.whose}: hold until {one.until}, that day included"
-    return f"{one.produce} of {one.whose}: " + (
+        return f"{one.what}: hold until {one.until}, that day included"
+    return f"{one.what}: " + (
         "no last day is known; ask a vet" if one.ask_vet else "no end was said"
     )
 

@@ -157,7 +157,8 @@ def _tell(flock: Flock, course_id: str, today: date, as_json: bool) -> None:
         typer.echo(f"  {end['produce']}: {until}. {end['why']}.")
     for one in held:
         if one.bird is None and one.until is not None:
-            typer.echo(f"  {one.produce} of {one.whose}: hold until {one.until}, because they are mixed.")
+            because = "because they are mixed" if course.bird_id else "for all were treated"
+            typer.echo(f"  {one.what}: hold until {one.until}, {because}.")
     typer.echo("The label, local rules and your vet decide.")
 
 

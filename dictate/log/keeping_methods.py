@@ -9,6 +9,7 @@ from typing import Any
 from dictate.keeping import Course, Photo
 from dictate.log import courses, happenings, photos
 from dictate.log.database import Database
+from dictate.log.trail import apply
 from dictate.record import BirdEvent, Leaving
 
 __all__ = ["KeepingMethods"]
@@ -48,6 +49,10 @@ class KeepingMethods:
     def all_events(self) -> dict[str, list[BirdEvent]]:
         """Events of all birds by the bird's id."""
         return happenings.all_events(self._db)
+
+    def answered(self, exam_id: str, what: str, item: str, *, by: str | None = None) -> None:
+        """Keep in the trail that a person was asked about something told in an exam, and what they said."""
+        apply(self._db, what, [], exam=self._db.the("exam", exam_id, "exam"), item=item, by=by)
 
     # Treatment courses
 

@@ -270,8 +270,10 @@ class Regime(Entry):
 
 class Event(Entry):
     """Something that happens to a bird. `leaves`: she is no longer due nor counted; `lasts`: it may have
-    an end; `to_pen`: it may name a pen; `ends`: the event that it ends."""
+    an end; `to_pen`: it may name a pen; `ends`: the event that it ends. `told`: words in an exam after
+    which review asks whether it happened."""
 
+    told: tuple[Phrase, ...] = Field(default=(), strict=False)
     leaves: bool = False
     lasts: bool = False
     to_pen: bool = False
