@@ -106,12 +106,14 @@ class Timeline:
 
 def timeline(
     history: Iterable[StoredExam], head_to_tail: Sequence[str], *, until: date | None = None,
-    everywhere: Collection[str] = (),
+    everywhere: Collection[str] = (), states: Collection[str] = (), plain: Collection[str] = (),
 ) -> Timeline:
     """The timeline of one bird's confirmed exams, up to a day. Post-mortems and undated exams are no part
     of it; the caller shows them apart. `everywhere`: regions that stand for the whole bird: what is absent
-    from one of them is absent all over ("no mites")."""
-    own = frozenset(everywhere)
+    from one of them is absent all over ("no mites"). `states`: signs of which a region has one at a time, so
+    that one ends the other. `plain`: signs that may be seen with nothing wrong, and make no line.
+    """
+    own = _Words(frozenset(everywhere), frozenset(states))
     exams = sorted(
         (
             e for e in history
@@ -121,22 +123,31 @@ def timeline(
     )
     order = {region: place for place, region in enumerate(head_to_tail)}
     tracks = dict.fromkeys(
-        (f.region, side, f.sign) for exam in exams for f in exam.confirmed.findings if _is_there(f)
+        (f.region, side, f.sign) for exam in exams for f in exam.confirmed.findings
+        if _is_there(f) and f.sign not in plain
         for side in _sides(f)
     )
     lines = [_line(exams, own, *track) for track in tracks]
     lines.sort(key=lambda x: (order.get(x.region, len(order)), x.side or "zz", x.since, x.sign))
     last = exams[-1].confirmed if exams else Exam()
     looked = examined_regions(last)
-    wrong = {f.region for f in last.findings if _is_there(f)}
+    wrong = {f.region for f in last.findings if _is_there(f) and f.sign not in plain}
     return Timeline(
         signs=tuple(lines), weights=_weights(exams), measures=_measures(exams),
-        outcomes=tuple(_outcome(exams, own, exam, a) for exam in exams for a in exam.confirmed.actions),
+        outcomes=tuple(_outcome(exams, own, plain, exam, a) for exam in exams for a in exam.confirmed.actions),
         last_on=exams[-1].on if exams else None,
         well=tuple(r for r in head_to_tail if r in looked and r not in wrong),
         not_looked_at=tuple(r for r in head_to_tail if r not in looked) if exams else (),
         rest_normal=last.rest_normal,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Words:
+    """What the lexicon says of regions and signs, as far as it is needed here."""
+
+    everywhere: frozenset[str]
+    states: frozenset[str]
 
 
 def _is_there(finding: Finding) -> bool:
@@ -153,7 +164,7 @@ def _of_side(finding: Finding, side: str | None) -> bool:
 
 
 def _seen(
-    stored: StoredExam, whole: frozenset[str], region: str, side: str | None, sign: str
+    stored: StoredExam, words: _Words, region: str, side: str | None, sign: str
 ) -> Seen | None:
     """What an exam says of the sign there; None where it says nothing."""
     assert stored.on is not None
@@ -165,18 +176,20 @@ def _seen(
         return Seen(stored.on, stored.id, True, worst.grade, perhaps, worst.quote)
     for finding in said:
         named = finding.sign == sign and (finding.region == region and _of_side(finding, side))
-        everywhere = finding.sign == sign and finding.presence == "absent" and finding.region in whole
+        everywhere = finding.sign == sign and finding.presence == "absent" and finding.region in words.everywhere
         normal = finding.sign == NORMAL and finding.region == region and _of_side(finding, side)
         over = finding.presence == "absent" or finding.when == "past"
-        if ((named or everywhere) and over) or (normal and finding.when == "now" and finding.presence == "present"):
+        other = _is_there(finding) and {finding.sign, sign} <= words.states and finding.region == region
+        well = normal and finding.when == "now" and finding.presence == "present"
+        if other or well or ((named or everywhere) and over):
             return Seen(stored.on, stored.id, False, None, finding.certainty == "possible", finding.quote)
     return None
 
 
 def _line(
-    exams: Sequence[StoredExam], whole: frozenset[str], region: str, side: str | None, sign: str
+    exams: Sequence[StoredExam], words: _Words, region: str, side: str | None, sign: str
 ) -> SignLine:
-    said = [(exam, _seen(exam, whole, region, side, sign)) for exam in exams]
+    said = [(exam, _seen(exam, words, region, side, sign)) for exam in exams]
     seen = [one for _, one in said if one is not None]
     first = next(place for place, one in enumerate(seen) if one.there)
     seen = seen[first:]  # that it was not there before it came is no news
@@ -233,13 +246,14 @@ def _is_weight(measurement: Measurement) -> bool:
 
 
 def _outcome(
-    exams: Sequence[StoredExam], whole: frozenset[str], stored: StoredExam, action: Action
+    exams: Sequence[StoredExam], words: _Words, plain: Collection[str], stored: StoredExam, action: Action
 ) -> Outcome:
     regions = regions_of(stored.confirmed, action)
     later = [exam for exam in exams if exam.on is not None and stored.on is not None and exam.on > stored.on]
     came = [
-        _came(later, whole, stored, finding.region, side, finding.sign)
-        for finding in stored.confirmed.findings if _is_there(finding) and finding.region in regions
+        _came(later, words, stored, finding.region, side, finding.sign)
+        for finding in stored.confirmed.findings
+        if _is_there(finding) and finding.region in regions and finding.sign not in plain
         for side in _sides(finding)
     ]
     looked_on = None
@@ -254,10 +268,10 @@ def _outcome(
 
 
 def _came(
-    later: Iterable[StoredExam], whole: frozenset[str], stored: StoredExam, region: str, side: str | None,
+    later: Iterable[StoredExam], words: _Words, stored: StoredExam, region: str, side: str | None,
     sign: str,
 ) -> Came:
-    before = _seen(stored, whole, region, side, sign)
+    before = _seen(stored, words, region, side, sign)
     assert before is not None
-    after = next((seen for exam in later if (seen := _seen(exam, whole, region, side, sign))), None)
+    after = next((seen for exam in later if (seen := _seen(exam, words, region, side, sign))), None)
     return Came(region, side, sign, before, after)

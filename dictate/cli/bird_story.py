@@ -56,6 +56,8 @@ class Story:
         line = timeline(
             history, vocabulary.head_to_tail, until=on,
             everywhere=[name for name, region in vocabulary.regions.items() if region.diffuse],
+            states=[name for name, sign in vocabulary.signs.items() if sign.state],
+            plain=[name for name, sign in vocabulary.signs.items() if sign.plain],
         )
         trends: dict[Kind, Trend] = {(WEIGHT, None, None): trend(line.weights)}
         trends |= {key: trend(values) for key, values in line.measures if len(values) > 1}
@@ -268,7 +270,8 @@ def trend_words(name: str, found: Trend, unit: str) -> str:
     slope = ""
     if found.slope is not None and found.verdict != "no trend shown":
         slope = f", about {abs(found.slope) * 28:.3g}{' ' + unit if unit else ''} in four weeks"
-    working = f"{found.n} values, Mann-Kendall S {found.s:+d}, exact two-sided p {found.p:.3f}"
+    p = f"{found.p:.3f}" if found.p >= 0.001 else "below 0.001"
+    working = f"{found.n} values, Mann-Kendall S {found.s:+d}, exact two-sided p {p}"
     return f"Trend of {name}: {found.verdict}{slope} ({working})."
 
 

@@ -119,8 +119,6 @@ def _show_held(held: list[HeldBack], today: date, why: bool) -> None:
         if why:
             for reason in one.reasons:
                 typer.echo(f"      {reason.why}")
-                if reason.source:
-                    typer.echo(f"      source: {reason.source}")
     typer.echo("The label, local rules and your vet decide. More: dictate withheld")
 
 

@@ -42,12 +42,14 @@ def withheld(
         return
     if not held:
         typer.echo(f"By this log nothing is held back on {today}. It knows only what was said or typed.")
+    laws: dict[str, str] = {}
     for one in held:
         typer.echo(held_words(one))
         for reason in one.reasons:
             typer.echo(f"    {reason.why}")
             if reason.source:
-                memory = f" (from memory: {reason.memory})" if reason.memory else ""
-                typer.echo(f"    law: {reason.source}{memory}")
+                laws[reason.source] = f" (from memory and not read there: {reason.memory})" if reason.memory else ""
+    for law, memory in laws.items():
+        typer.echo(f"Law: {law}{memory}.")
     if held:
         typer.echo("The label, local rules and your vet decide.")
