@@ -49,8 +49,8 @@ def end_of(course: Course, produce: Produce, regimes: Iterable[Regime]) -> End:
         return _ask(produce, "its last dose was not said, or it is still being given")
     regime = regime_on(regimes, course.regime, course.last_on)
     if regime is None:
-        place = f"for {course.regime} " if course.regime else "because the settings name no place (regime) "
-        return _ask(produce, f"no law on withholding is known {place}for a last dose on {course.last_on}")
+        where = f"in {course.regime}" if course.regime else "here: the settings name no place (regime)"
+        return _ask(produce, f"no law on withholding is known for a last dose on {course.last_on} {where}")
     if course.use == "label":
         return _by_label(course, course.last_on, produce, regime)
     if course.use == "off-label":

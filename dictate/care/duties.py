@@ -39,6 +39,7 @@ class Duty:
     rule: str | None = None
     source: str = ""
     standing: str = ""
+    once_more: bool = False
 
     def days_over(self, on: date) -> int | None:
         """Days since it was due (negative: still to come); None where no day is known."""
@@ -50,7 +51,9 @@ class Duty:
         if self.kind == "quarantine":
             return "end of quarantine"
         what = ", ".join(self.regions) or "the whole bird"
-        return f"end of keeping apart, {what}" if self.kind == "isolation" else f"look at {what}"
+        if self.kind == "isolation":
+            return f"end of keeping apart, {what}"
+        return f"look at {what}{' once more' if self.once_more else ''}"
 
     @property
     def summary(self) -> str:
@@ -139,7 +142,7 @@ def _by_rule(look: Look) -> Duty:
         "rule", look.bird_id, look.bird, look.due_on, (look.region,),
         f"{look.sign} seen on {look.seen_on}; look {when} that: {look.rule.because}",
         look.seen_on, look.pen, look.quote, look.exam_id, None, look.rule.id, look.rule.source,
-        look.rule.standing,
+        look.rule.standing, look.at_least,
     )
 
 

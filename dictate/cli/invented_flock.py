@@ -67,7 +67,7 @@ class Script:
         busy: dict[str, list[date]] = {}
         for story in self.told["story"]:
             on = self.day(story["on"])
-            bird = next(bird for name, bird in birds.items() if name in story["text"].split(".")[0])
+            bird = next(bird for name, bird in birds.items() if name in story["text"])
             busy.setdefault(bird["name"], []).append(on)
             text = story["text"].format(name=bird["name"], weight=self._weight(bird, on, chance))
             found.append(Visit(on, time.fromisoformat(story["at"]), text, story.get("kind", "live")))

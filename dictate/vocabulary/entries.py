@@ -88,7 +88,8 @@ class Sign(Entry):
     other sense of the same words. `noun` are things (they take a plural), `nil` means its absence
     ("n/d"). `home` is the region it belongs to unless another is said; with `always_home` even then.
     `usual` lists where it is commonly seen (elsewhere: a rare pair). `state`: of such signs a region has
-    one at a time (full, empty). `plain`: may be seen with nothing wrong (empty, moulting). `plain`: it may be seen with nothing wrong (empty, moulting). `counted`: things that are counted one by one, as parasites are."""
+    one at a time (full, empty). `plain`: it may be seen with nothing wrong (empty, moulting). `counted`:
+    things that are counted one by one, as parasites are."""
 
     on: dict[str, Phrases] = Field(default_factory=dict, strict=False)
     noun: tuple[Phrase, ...] = Field(default=(), strict=False)
