@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from typing import Any, Literal
 
+from dictate.keeping import PenMove, Photo
 from dictate.model import (
     Action,
     Bird,
@@ -143,6 +144,7 @@ class StoredExam:
     stored: datetime | None = None
     withdrawn_why: str | None = None
     open_questions: tuple[tuple[str, Question], ...] = ()
+    photos: tuple[Photo, ...] = ()
 
     def with_status(self, *statuses: ItemStatus) -> Exam:
         """The exam with only those items that have one of these statuses; that the rest is normal
@@ -227,6 +229,7 @@ class BirdEvent:
     until: date | None = None
     detail: str | None = None
     leaves: bool = False
+    pen: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -244,6 +247,15 @@ class BirdRecord:
     bands: tuple[Band, ...] = ()
     left_on: date | None = None
     left_how: str | None = None
+    moves: tuple[PenMove, ...] = ()
+
+    def pen_on(self, day: date) -> str | None:
+        """Where she lived that day, by her moves between pens; without one, where she lives."""
+        before = [move for move in self.moves if move.on is not None and move.on <= day]
+        if before:
+            return before[-1].to
+        later = [move for move in self.moves if move.on is not None]
+        return later[0].before if later else self.pen
 
     @property
     def band(self) -> str | None:

@@ -49,6 +49,7 @@ class Settings:
     length_unit: Literal["mm", "in"]
     date_order: Literal["day-month-year", "month-day-year", "year-month-day"]
     head_to_tail: tuple[str, ...]
+    regime: str
     vet_phone: str
     authority_phone: str
     backup_before_migration: bool

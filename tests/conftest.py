@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
-sys.path.insert(0, str(Path(__file__).parent))  # labelled.py, scoring_of_records.py, benchmarks/
+sys.path.insert(0, str(Path(__file__).parent))  # labelled.py, scoring_of_records.py, stored_exams.py …
 
 settings.register_profile("ci", deadline=None, derandomize=True, print_blob=True)
 settings.register_profile("here", deadline=None)

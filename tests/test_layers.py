@@ -15,6 +15,7 @@ PACKAGE = ROOT / "dictate"
 ORDER: list[set[str]] = [
     {"errors"},
     {"model"},
+    {"keeping"},
     {"record"},
     {"settings"},
     {"vocabulary"},
@@ -28,7 +29,7 @@ LEVEL = {room: level for level, rooms in enumerate(ORDER) for room in rooms}
 
 HEAVY = {
     "vosk", "spacy", "rapidfuzz", "sqlite_utils", "pocketsphinx", "faster_whisper", "soundfile",
-    "sounddevice",
+    "sounddevice", "icalendar", "exifread",
 }
 MORE_DOORS = {
     # its decoder, its model's files, and its finder of pauses, which serves every recogniser

@@ -5,6 +5,7 @@ Only what was said and confirmed counts. Where no day was said, no day is made u
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -16,6 +17,7 @@ from dictate.record import BirdRecord, StoredExam, examined_regions
 __all__ = ["Recheck", "due", "rechecks"]
 
 RECHECK = "recheck"
+_WORD = r"[\w'’-]+"
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +90,7 @@ def _recheck(stored: StoredExam, action: Action, bird: BirdRecord, others: list[
 def regions_of(exam: Exam, action: Action) -> tuple[str, ...]:
     """What a recheck is about: the regions of the exam that its words name, else every region
     where something is or may be wrong now; none of these: the bird as a whole."""
-    words = f" {action.quote} {action.detail or ''} ".casefold()
+    words = f" {' '.join(re.findall(_WORD, f'{action.quote} {action.detail}'.casefold()))} "
     seen = list(dict.fromkeys(f.region for f in exam.findings if f.when == "now"))
     named = tuple(region for region in seen if f" {region} " in words)
     if named:

@@ -10,13 +10,12 @@ import typer
 from dictate.cli.given import given
 from dictate.cli.options import AsJson, OnDate, day, new_app, print_json
 from dictate.cli.table import print_table
-from dictate.errors import NotFoundError, UsageError
-from dictate.model import exam_record
-from dictate.review.wording import action_words, finding_words, measurement_words
+from dictate.cli.who import find_bird
+from dictate.errors import UsageError
 
 if TYPE_CHECKING:
     from dictate.log import FlockLog
-    from dictate.record import BirdRecord, StoredExam
+    from dictate.record import BirdRecord
 
 app = new_app()
 
@@ -41,19 +40,24 @@ def bird(
     left: Annotated[
         Literal["died", "culled", "sold", "lost"] | None, typer.Option(help="How she left the flock.")
     ] = None,
+    band_off: Annotated[
+        str | None, typer.Option("--band-off", metavar="BAND", help="A band she wears no more.")
+    ] = None,
+    words: Annotated[bool, typer.Option("--words", help="Also every exam, with your words.")] = False,
     on: OnDate = None,
     as_json: AsJson = False,
 ) -> None:
-    """Show what is known of one bird; with options, add or change it.
+    """Show one bird head to tail, up to a day; with options, add or change what is known of her.
 
-    A bird that has left is no longer due nor counted from that day (--on DATE, else today).
+    A bird that has left is no longer due nor counted from that day (--on DATE, else today). What else
+    happened to her is written down with: dictate event
     """
     facts: dict[str, Any] = {
         "name": name, "species": species, "breed": breed, "sex": sex, "pen": pen, "source": source,
         "hatched": hatched.date() if hatched else None,
     }
     facts = {key: value for key, value in facts.items() if value is not None}
-    writes = new or bool(facts) or band is not None or left is not None
+    writes = new or bool(facts) or band is not None or left is not None or band_off is not None
     with given(ctx).flock_log(create=new) as log:
         if who is None and not new:
             if writes:
@@ -63,11 +67,19 @@ def bird(
         if new:
             found = _register(log, who, band, leg, facts, on)
         else:
-            found = _find(log, who or "", on.date() if on else None)
+            found = find_bird(log, who or "", on.date() if on else None)
             _change(log, found, facts, band, leg, day(on))
+        if band_off is not None:
+            _unband(log, found, band_off, day(on))
         if left is not None:
             log.end_bird(found.id, left, day(on))
-        _show(log.bird(found.id), log.history(found.id), as_json)
+        from dictate.cli.bird_story import Story
+
+        story = Story.read(log, given(ctx).vocabulary(), found.id, day(on))
+        if as_json:
+            print_json(_row(story.bird) | story.record())
+        else:
+            story.show(words)
 
 
 def _register(
@@ -93,22 +105,13 @@ def _change(
         log.band_bird(found.id, band, leg=leg, since=since)
 
 
-def _find(log: FlockLog, who: str, on: date | None) -> BirdRecord:
-    """The one bird of that band or name; NotFoundError or UsageError where there is not just one."""
-    by_band, by_name = log.find_birds(band=who, on=on), log.find_birds(name=who, on=on)
-    fits = list(dict.fromkeys((*by_band.fits, *by_name.fits)))
-    near = list(dict.fromkeys((*by_band.near, *by_name.near)))
-    if len(fits) == 1:
-        return fits[0]
-    if not fits and len(near) == 1:
-        return near[0]
-    if fits or near:
-        names = ", ".join(bird.label for bird in fits or near)
-        raise UsageError("looking for the bird", f'"{who}"', f"it may mean {names}", "Say more of it.")
-    raise NotFoundError(
-        "looking for the bird", f'"{who}"', "nobody of that band or name is in the register",
-        "See all with: dictate bird",
-    )
+def _unband(log: FlockLog, found: BirdRecord, mark: str, until: date) -> None:
+    worn = [b for b in found.bands if b.until is None]
+    fits = [b for b in worn if " ".join(b.mark.casefold().split()) == " ".join(mark.casefold().split())]
+    if not fits:
+        wears = f"she wears {', '.join(b.mark for b in worn)}" if worn else "she wears no band"
+        raise UsageError("taking off the band", f'"{mark}"', wears)
+    log.unband_bird(fits[0].id, until=until)
 
 
 def _row(found: BirdRecord) -> dict[str, Any]:
@@ -141,34 +144,3 @@ def _list(birds: list[BirdRecord], as_json: bool) -> None:
 
 def _left(found: BirdRecord) -> str:
     return f"{found.left_how} {found.left_on or ''}".strip() if found.left else ""
-
-
-def _show(found: BirdRecord, history: list[StoredExam], as_json: bool) -> None:
-    if as_json:
-        exams = [
-            {"date": exam.on, "date_problem": exam.date_problem, "kind": exam.kind}
-            | exam_record(exam.confirmed)
-            for exam in history
-        ]
-        print_json(_row(found) | {"exams": exams})
-        return
-    facts = [found.label, found.sex, found.breed, f"pen {found.pen}" if found.pen else None]
-    facts.append(f"hatched {found.hatched}" if found.hatched else None)
-    facts.append(_left(found))
-    title = ", ".join(fact for fact in facts if fact)
-    rows = [row for exam in history for row in _history_rows(exam)]
-    if rows:
-        print_table(("day", "what", "words"), rows, title)
-    else:
-        typer.echo(f"{title}\nNo exam of her is confirmed.")
-
-
-def _history_rows(exam: StoredExam) -> list[tuple[str, str, str]]:
-    said = exam.confirmed
-    rows = [("", finding_words(f), f.quote) for f in said.findings]
-    rows += [("", measurement_words(m), m.quote) for m in said.measurements]
-    rows += [("", action_words(a), a.quote) for a in said.actions]
-    if said.rest_normal:
-        rows.append(("", "everything else normal", ""))
-    day_text = str(exam.on or "no day known") + (" (post-mortem)" if exam.kind == "post-mortem" else "")
-    return [(day_text, *rows[0][1:]), *rows[1:]] if rows else [(day_text, "nothing confirmed", "")]

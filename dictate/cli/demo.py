@@ -58,12 +58,21 @@ def demo(
     few: Annotated[
         int | None, typer.Option("--first", metavar="N", min=1, help="Only the first N recordings.")
     ] = None,
+    flock: Annotated[
+        bool, typer.Option("--flock", help="No recordings: two years of an invented flock, to ask questions of.")
+    ] = False,
 ) -> None:
     """Hear the recordings of an invented flock, and see what becomes of them.
 
     Everything goes into a new log in a temporary folder; yours is not touched.
     """
     from rich.console import Console
+
+    if flock:
+        from dictate.cli.demo_flock import show_flock
+
+        show_flock(given(ctx).lexicon)
+        return
 
     samples = find_samples()
     paths = sorted(samples.glob("*.flac"))[:few]

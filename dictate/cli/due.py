@@ -1,14 +1,23 @@
-"""`dictate due`: what was to be looked at again, and what is held back."""
+"""`dictate due`: what is to be looked at again, and what is held back."""
 
 from __future__ import annotations
 
-from typing import Annotated
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from dictate.cli.given import given
 from dictate.cli.options import AsJson, OnDate, day, new_app, print_json
 from dictate.cli.table import print_table
+from dictate.cli.working import Flock, held_row
+from dictate.errors import LogError
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from dictate.care.duties import Agenda, Duty
+    from dictate.care.held_back import HeldBack
 
 app = new_app()
 
@@ -18,47 +27,108 @@ def due(
     ctx: typer.Context,
     on: OnDate = None,
     within: Annotated[int, typer.Option(min=0, metavar="DAYS", help="Also what comes in these days.")] = 0,
+    why: Annotated[bool, typer.Option("--why", help="Show what each thing follows from.")] = False,
+    calendar: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Write it as a calendar (.ics) too.")
+    ] = None,
     as_json: AsJson = False,
 ) -> None:
-    """List what is due."""
-    from dictate.care.rechecks import due as rechecks_due
-    from dictate.care.withholding import holds
-
+    """List what is due: looks you asked for, looks by rule, quarantine that ends. Overdue first."""
     today = day(on)
     with given(ctx).flock_log() as log:
-        birds, exams = log.birds(), list(log.exams())
-    looks, held = rechecks_due(exams, birds, today, within=within), holds(exams, birds, today)
+        flock = Flock.read(log, given(ctx).vocabulary())
+    found, held = flock.agenda(today, within), flock.held_back(today)
+    if calendar is not None:
+        _write(calendar, found, held)
     if as_json:
         print_json({
-            "on": today,
-            "due": [
-                {"bird": look.bird, "bird_id": look.bird_id, "due_on": look.due_on, "asked_on": look.asked_on,
-                 "regions": look.waiting, "quote": look.quote, "pen": look.pen}
-                for look in looks
+            "on": today, "due": [_row(duty, today) for duty in found.duties],
+            "held_back": [held_row(one) for one in held],
+            "no_rule": [
+                {"bird": one.bird, "bird_id": one.bird_id, "species": one.species, "sign": one.sign, "rule": one.rule}
+                for one in found.no_rule
             ],
-            "held_back": [
-                {"bird": hold.bird, "bird_id": hold.bird_id, "until": hold.until, "said_on": hold.said_on,
-                 "quote": hold.quote, "pen": hold.pen}
-                for hold in held
-            ],
+            "dead": [{"bird": bird, "post_mortem_on": when} for bird, when in found.dead],
         })
         return
-    if looks:
+    _show(found, today, why)
+    _show_held(held, today, why)
+    if calendar is not None:
+        typer.echo(f"The calendar was written to {calendar}.")
+
+
+def _row(duty: Duty, today: date) -> dict[str, Any]:
+    return {
+        "bird": duty.bird, "bird_id": duty.bird_id, "due_on": duty.due_on, "days_over": duty.days_over(today),
+        "kind": duty.kind, "asked_on": duty.since, "regions": duty.regions, "quote": duty.quote, "pen": duty.pen,
+        "because": duty.because, "rule": duty.rule, "exam": duty.exam_id, "event": duty.event_id,
+        "source": duty.source or None, "standing": duty.standing or None,
+    }
+
+
+def _show(found: Agenda, today: date, why: bool) -> None:
+    if found.duties:
         print_table(
-            ("due", "bird", "look at", "asked on", "words"),
+            ("due", "bird", "pen", "what", "since", "by"),
             [
                 (
-                    _when(look.days_over(today)), look.bird, ", ".join(look.waiting) or "the whole bird",
-                    str(look.asked_on or "no day known"), look.quote,
+                    _when(duty.days_over(today)), duty.bird, duty.pen or "", duty.task,
+                    str(duty.since or "no day known"), _by(duty),
                 )
-                for look in looks
+                for duty in found.duties
             ],
-            f"To look at again by {today}",
+            f"Due by {today}",
         )
     else:
         typer.echo(f"Nothing is due on {today}.")
-    for hold in held:
-        typer.echo(f"Held back: {hold.sentence}. The label, local rules and your vet decide.")
+    if why:
+        for duty in found.duties:
+            typer.echo(f"{duty.summary}: {duty.because}.")
+            for label, value in (
+                ("exam", duty.exam_id), ("event", duty.event_id), ("words", duty.quote and f'"{duty.quote}"'),
+                ("rule", duty.rule), ("source", duty.source and f"{duty.source} ({_STANDING[duty.standing]})"),
+            ):
+                if value:
+                    typer.echo(f"    {label:<7} {value}")
+    for one in found.no_rule:
+        typer.echo(f"{one.bird}: {one.sign}, but the rule for it is not for a {one.species}; no day is worked out.")
+    for bird, when in found.dead:
+        typer.echo(
+            f"{bird}: a post-mortem of {when} is in the log, so nothing is due; write it down with: "
+            f'dictate event died "{bird}" --on DATE'
+        )
+
+
+_STANDING = {
+    "found": "read in a copy of it", "memory": "from memory, not read", "own": "this program's own choice", "": "",
+}
+
+
+def _by(duty: Duty) -> str:
+    if duty.kind == "asked":
+        return f'you: "{duty.quote}"'
+    return f"rule: {duty.rule}" if duty.kind == "rule" else "your register" if duty.event_id else f'you: "{duty.quote}"'
+
+
+def _show_held(held: list[HeldBack], today: date, why: bool) -> None:
+    if not held:
+        return
+    typer.echo("Held back:")
+    for one in held:
+        typer.echo(f"  {held_words(one)}")
+        if why:
+            for reason in one.reasons:
+                typer.echo(f"      {reason.why}")
+    typer.echo("The label, local rules and your vet decide. More: dictate withheld")
+
+
+def held_words(one: HeldBack) -> str:
+    """One hold in a line."""
+    if one.until is not None:
+        return f"{one.what}: hold until {one.until}, that day included"
+    return f"{one.what}: " + (
+        "no last day is known; ask a vet" if one.ask_vet else "no end was said"
+    )
 
 
 def _when(days: int | None) -> str:
@@ -66,4 +136,14 @@ def _when(days: int | None) -> str:
         return "no day was said"
     if days == 0:
         return "today"
-    return f"{days} days over" if days > 0 else f"in {-days} days"
+    unit = "day" if abs(days) == 1 else "days"
+    return f"{days} {unit} over" if days > 0 else f"in {-days} {unit}"
+
+
+def _write(path: Path, found: Agenda, held: list[HeldBack]) -> None:
+    from dictate.care.calendar_file import calendar_of
+
+    try:
+        path.write_bytes(calendar_of(found.duties, held))
+    except OSError as error:
+        raise LogError("writing the calendar", str(path), (error.strerror or str(error)).lower()) from error

@@ -49,6 +49,7 @@ def hear(
     """
     from dictate import speech
     from dictate.extraction import extract
+    from dictate.review.kinds import mark_post_mortems
     from dictate.speech.listener import open_listener
 
     vocabulary, settings = given(ctx).vocabulary(), given(ctx).settings
@@ -85,7 +86,8 @@ def hear(
             recording = keeper.words(heard) if keeper else None
             draft = extract(heard.utterances[names[0]], vocabulary)
             if keeper and recording:
-                keeper.draft(heard, recording, draft)
+                kept = keeper.draft(heard, recording, draft)
+                mark_post_mortems(log, vocabulary, [log.exam(exam) for exam in kept])
             done += 1
             _print(path, heard, names[0], draft, jsonl)
     faults.leave(done)

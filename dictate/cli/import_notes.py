@@ -15,6 +15,7 @@ from dictate.cli.options import AsJson, OnDate, day, json_line, new_app, print_j
 from dictate.errors import DictateError, LogError, NotesError
 
 if TYPE_CHECKING:
+    from dictate.intake.birds_csv import BirdsReport
     from dictate.intake.bring_in import Report
 
 app = new_app()
@@ -23,7 +24,9 @@ app = new_app()
 @app.command()
 def import_notes(
     ctx: typer.Context,
-    paths: Annotated[list[Path], typer.Argument(metavar="FILE...", help="Plain-text notes.")],
+    paths: Annotated[
+        list[Path], typer.Argument(metavar="FILE...", help="Plain-text notes; or birds.csv, a list of birds.")
+    ],
     confirm: Annotated[
         Literal["all", "sure", "none"],
         typer.Option(help="What to confirm unseen: all, what is sure, or nothing."),
@@ -35,19 +38,29 @@ def import_notes(
     on: OnDate = None,
     as_json: AsJson = False,
 ) -> None:
-    """Bring in old notes. A line with a date begins a day, a blank line ends an entry."""
+    """Bring in old notes. A line with a date begins a day, a blank line ends an entry.
+
+    A file that ends in .csv is a list of birds, a line for each, under a line that names the columns: name,
+    band, leg, banded, species, breed, sex, hatched, pen, source.
+    """
     from dictate.extraction import extract_text
+    from dictate.intake.birds_csv import bring_birds_in
     from dictate.intake.bring_in import bring_in
     from dictate.intake.plain_text import read_plain_text
+    from dictate.review.kinds import mark_post_mortems
 
     vocabulary = given(ctx).vocabulary()
     settings = given(ctx).settings
     faults = Faults()
     reports: list[Report] = []
+    birds: list[BirdsReport] = []
     with given(ctx).flock_log(create=True) as log:
         batch = log.start_batch("import", ", ".join(path.name for path in paths))
         for path in paths:
             try:
+                if path.suffix.lower() == ".csv":
+                    birds.append(bring_birds_in(path, log, settings.date_order, day(on), batch=batch))
+                    continue
                 read = read_plain_text(path, settings.date_order, day(on))
                 reports.append(bring_in(
                     read, log, lambda text: extract_text(text, vocabulary), confirm=confirm, batch=batch,
@@ -58,17 +71,24 @@ def import_notes(
                 raise
             except DictateError as error:
                 faults.tell(error)
+        mark_post_mortems(log, vocabulary, log.exams(batch=batch, statuses=("draft", "confirmed")))
     for one in reports:
         for line, problem in one.problems:
             faults.tell(f"{one.file}, line {line}: {problem}. The exam is kept without a day.")
+    for list_of in birds:
+        for line, problem in list_of.problems:
+            faults.tell(f"{list_of.file}, line {line}: {problem}. That bird was not added.")
     if report is not None:
         _write(report, reports)
     if as_json:
-        print_json({"batch": batch, "files": [_summary(one) for one in reports]})
+        files = [_summary(one) for one in reports]
+        print_json({"batch": batch, "files": files, "birds": [asdict(one) for one in birds]})
     else:
         for one in reports:
             typer.echo(_sentence(one))
-    faults.leave(len(reports))
+        for list_of in birds:
+            typer.echo(list_of.sentence)
+    faults.leave(len(reports) + sum(list_of.added + list_of.known_already > 0 for list_of in birds))
 
 
 def _progress(done: int, of: int) -> None:

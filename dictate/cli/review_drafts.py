@@ -29,13 +29,16 @@ def review(
     """
     from rich.console import Console
 
+    from dictate.cli.told import ask_about_told
     from dictate.extraction import extract_text
+    from dictate.review.kinds import mark_post_mortems
     from dictate.review.policy import ReviewSession
     from dictate.review.policy import review as ask_all
     from dictate.review.terminal import TerminalFront
 
     vocabulary = given(ctx).vocabulary()
     with given(ctx).flock_log() as log:
+        mark_post_mortems(log, vocabulary, log.drafts(batch=batch))
         session = ReviewSession(
             log, vocabulary, understand=lambda text: extract_text(text, vocabulary),
             by=given(ctx).settings.examiner or None, batch=batch,
@@ -45,6 +48,13 @@ def review(
             return
         front = TerminalFront(Console(), _key, _line, vocabulary)
         finished = ask_all(session, front)
+        if finished:
+            settings = given(ctx).settings
+            told = ask_about_told(
+                log, vocabulary, _key, _line, by=settings.examiner or None, regime=settings.regime
+            )
+            if told:
+                typer.echo(f"{told} events and treatments written down.")
         left = "Nothing is left to check." if finished else f"{session.left} left to check."
         typer.echo(f"{session.decided} decided, {session.confirmed} confirmed. {left}")
 

@@ -16,7 +16,7 @@ def print_table(head: Sequence[str], rows: Iterable[Sequence[str]], title: str =
     from rich.table import Table
     from rich.text import Text
 
-    table = Table(title=Text(printable(title)) if title else None, box=box.SIMPLE_HEAD, title_justify="left")
+    table = Table(box=box.SIMPLE_HEAD)
     for name in head:
         table.add_column(name)
     for row in rows:
@@ -24,4 +24,6 @@ def print_table(head: Sequence[str], rows: Iterable[Sequence[str]], title: str =
     console = Console()
     if not console.is_terminal:
         console = Console(width=110)
+    if title:  # not the table's own title, which is broken at the width of a narrow table
+        console.print(Text(printable(title)))
     console.print(table)

@@ -67,6 +67,12 @@ def record(stored: StoredExam, statuses: Sequence[Status]) -> dict[str, Any]:
         "time": stored.at.isoformat() if stored.at else None,
         "examiner": stored.examiner,
     }
+    if stored.photos:
+        findings = {item.id: place for place, item in enumerate(i for i in chosen if i.kind == "finding")}
+        row["photos"] = [
+            {"file": p.path, "sha256": p.sha256, "name": p.name, "finding": findings.get(p.finding_id or "")}
+            for p in stored.photos
+        ]
     row.pop("questions", None)
     for key, kind in (("findings", "finding"), ("measurements", "measurement"), ("actions", "action")):
         for item_row, item in zip(row[key], [i for i in chosen if i.kind == kind], strict=True):

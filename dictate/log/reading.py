@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 from typing import Any
 
+from dictate.keeping import Photo
 from dictate.log.codec import (
     ITEM_KINDS,
     bird_from,
@@ -21,6 +22,7 @@ from dictate.log.codec import (
 )
 from dictate.log.database import Database, Row
 from dictate.log.observing import observation_from
+from dictate.log.photos import photos_of
 from dictate.log.sources import utterances_of
 from dictate.model import Draft, Question, Span
 from dictate.record import ExamKind, Item, ItemKind, Source, Status, StoredExam
@@ -33,7 +35,15 @@ _EXAMS = """
     SELECT exam.*, draft.uid AS draft_uid, draft.text AS text, draft.file AS file, draft.line AS line,
            recording.uid AS recording_uid, recording.path AS recording_path, note.uid AS note_uid,
            note.file AS note_file, note.line AS note_line,
-           examiner.name AS examiner, bird.uid AS bird_uid, pen.name AS pen, batch.uid AS batch_uid
+           examiner.name AS examiner, bird.uid AS bird_uid, batch.uid AS batch_uid,
+           COALESCE(                    -- the pen she lived in that day, by her moves
+               (SELECT pen.name FROM bird_event JOIN pen ON pen.id = bird_event.pen_id
+                WHERE bird_event.bird_id = exam.bird_id AND bird_event.withdrawn_at IS NULL
+                  AND bird_event.on_day <= exam.on_day ORDER BY bird_event.on_day DESC, bird_event.id DESC LIMIT 1),
+               (SELECT pen.name FROM bird_event JOIN pen ON pen.id = bird_event.from_pen_id
+                WHERE bird_event.bird_id = exam.bird_id AND bird_event.withdrawn_at IS NULL
+                  AND bird_event.on_day > exam.on_day ORDER BY bird_event.on_day, bird_event.id LIMIT 1),
+               pen.name) AS pen
     FROM exam
     JOIN draft ON draft.id = exam.draft_id
     LEFT JOIN recording ON recording.id = draft.recording_id
@@ -113,16 +123,20 @@ def item_rows(db: Database, exam_keys: Sequence[int]) -> Iterator[tuple[ItemKind
 def _load(db: Database, rows: Sequence[Row]) -> list[StoredExam]:
     keys = [row["id"] for row in rows]
     items = items_of(db, keys)
+    photos = photos_of(db, keys)
     asked: dict[int, list[Row]] = defaultdict(list)
     marks = ", ".join("?" * len(keys))
     for row in db.rows(
         f"SELECT * FROM question WHERE exam_id IN ({marks}) AND closed_at IS NULL ORDER BY id", keys
     ):
         asked[row["exam_id"]].append(row)
-    return [_exam(row, items.get(row["id"], []), asked.get(row["id"], [])) for row in rows]
+    return [
+        _exam(row, items.get(row["id"], []), asked.get(row["id"], []), photos.get(row["id"], []))
+        for row in rows
+    ]
 
 
-def _exam(row: Row, items: list[Item], asked: list[Row]) -> StoredExam:
+def _exam(row: Row, items: list[Item], asked: list[Row], photos: list[Photo]) -> StoredExam:
     bird = bird_from(row["bird_json"])
     return StoredExam(
         id=row["uid"], draft_id=row["draft_uid"], kind=row["kind"], status=row["status"],
@@ -137,7 +151,7 @@ def _exam(row: Row, items: list[Item], asked: list[Row]) -> StoredExam:
         on=day_from(row["on_day"]), at=time_from(row["at_time"]), date_problem=row["date_problem"],
         bird_id=row["bird_uid"], pen=row["pen"] or bird.pen, examiner=row["examiner"], batch=row["batch_uid"],
         stored=moment_from(row["made_at"]), withdrawn_why=row["withdrawn_why"],
-        open_questions=tuple(_questions(asked, items)),
+        open_questions=tuple(_questions(asked, items)), photos=tuple(photos),
     )
 
 

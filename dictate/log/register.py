@@ -8,16 +8,14 @@ from datetime import date
 from typing import Any
 
 from dictate.errors import UsageError
+from dictate.keeping import PenMove
 from dictate.log.codec import checked_changes, day_from, day_text, key_of
 from dictate.log.database import Database, Row
 from dictate.log.people import batch_key, key_by_name, made
-from dictate.log.trail import Change, apply, change
-from dictate.record import Band, BirdEvent, BirdRecord, Leaving
+from dictate.log.trail import apply, change
+from dictate.record import Band, BirdRecord
 
-__all__ = [
-    "add_event", "band_bird", "bird", "birds", "change_bird", "end_bird", "events", "register_bird",
-    "unband_bird",
-]
+__all__ = ["band_bird", "bird", "birds", "change_bird", "register_bird", "unband_bird"]
 
 CHANGEABLE = ("name", "species", "breed", "sex", "hatched", "pen", "source")
 
@@ -40,6 +38,9 @@ def register_bird(
 ) -> str:
     if not (name and name.strip()) and not (band and band.strip()):
         raise UsageError("adding a bird", found="she has neither a name nor a band")
+    species = " ".join(species.casefold().split())
+    if not species:
+        raise UsageError("adding a bird", found="her species is empty", remedy="Leave it out for a chicken.")
     with db.transaction():
         row = made() | {
             "name": name, "name_key": key_of(name) if name else None, "species": species,
@@ -58,6 +59,8 @@ def change_bird(db: Database, bird_id: str, changes: Mapping[str, Any], *, reaso
         row = db.the("bird", bird_id, "bird")
         if "name" in values:
             values["name_key"] = key_of(values["name"]) if values["name"] else None
+        if "species" in values:
+            values["species"] = " ".join(str(values["species"] or "").casefold().split()) or row["species"]
         if "hatched" in values:
             values["hatched_on"] = day_text(values.pop("hatched"))
         if "pen" in values:
@@ -95,52 +98,6 @@ def unband_bird(db: Database, band_id: str, *, until: date) -> None:
         apply(db, "band off", [change("band", row, until_on=day_text(until))], item=band_id)
 
 
-def end_bird(db: Database, bird_id: str, how: Leaving, on: date, *, detail: str = "") -> None:
-    with db.transaction():
-        key = db.the("bird", bird_id, "bird")["id"]
-        event = made() | {
-            "bird_id": key, "kind": how, "on_day": day_text(on), "leaves": 1, "detail": detail or None,
-        }
-        db.insert("bird_event", event)
-        ends = [
-            change("band", row, until_on=day_text(on))
-            for row in db.rows("SELECT * FROM band WHERE bird_id = ? AND until_on IS NULL", [key])
-        ]
-        gone = Change("bird_event", str(event["uid"]), {}, {"leaves": 1})
-        apply(db, how, [gone, *ends], item=bird_id, reason=detail)
-
-
-def add_event(
-    db: Database,
-    bird_id: str,
-    kind: str,
-    on: date,
-    *,
-    until: date | None = None,
-    detail: str | None = None,
-) -> str:
-    with db.transaction():
-        row = made() | {
-            "bird_id": db.the("bird", bird_id, "bird")["id"], "kind": kind, "on_day": day_text(on),
-            "until_day": day_text(until), "detail": detail,
-        }
-        db.insert("bird_event", row)
-    return str(row["uid"])
-
-
-def events(db: Database, bird_id: str) -> list[BirdEvent]:
-    key = db.the("bird", bird_id, "bird")["id"]
-    return [
-        BirdEvent(
-            row["uid"], row["kind"], day_from(row["on_day"]), day_from(row["until_day"]), row["detail"],
-            bool(row["leaves"]),
-        )
-        for row in db.rows(
-            "SELECT * FROM bird_event WHERE bird_id = ? AND withdrawn_at IS NULL ORDER BY on_day, id", [key]
-        )
-    ]
-
-
 def bird(db: Database, bird_id: str) -> BirdRecord:
     return records(db, [db.the("bird", bird_id, "bird")["id"]])[0]
 
@@ -169,11 +126,18 @@ def records(db: Database, keys: Sequence[int]) -> list[BirdRecord]:
                 " AND withdrawn_at IS NULL ORDER BY id", some,
             )
         }
+        moves: dict[int, list[PenMove]] = defaultdict(list)
+        for row in db.rows(
+            "SELECT bird_event.bird_id, on_day, pen.name AS pen, before.name AS before FROM bird_event"
+            " JOIN pen ON pen.id = bird_event.pen_id LEFT JOIN pen AS before ON before.id = from_pen_id"
+            f" WHERE bird_id IN ({marks}) AND withdrawn_at IS NULL ORDER BY on_day, bird_event.id", some,
+        ):
+            moves[row["bird_id"]].append(PenMove(day_from(row["on_day"]), row["pen"], row["before"]))
         for row in db.rows(
             f"SELECT bird.*, pen.name AS pen FROM bird LEFT JOIN pen ON pen.id = bird.pen_id"
             f" WHERE bird.id IN ({marks})", some,
         ):
-            found[row["id"]] = _record(row, bands[row["id"]], ends.get(row["id"]))
+            found[row["id"]] = _record(row, bands[row["id"]], moves[row["id"]], ends.get(row["id"]))
     return [found[key] for key in keys]
 
 
@@ -184,9 +148,10 @@ def _band(row: Row) -> Band:
     )
 
 
-def _record(row: Row, bands: Iterable[Band], end: Row | None) -> BirdRecord:
+def _record(row: Row, bands: Iterable[Band], moves: Iterable[PenMove], end: Row | None) -> BirdRecord:
     return BirdRecord(
         id=row["uid"], name=row["name"], species=row["species"], breed=row["breed"], sex=row["sex"],
         hatched=day_from(row["hatched_on"]), pen=row["pen"], source=row["source"], bands=tuple(bands),
         left_on=day_from(end["on_day"]) if end else None, left_how=end["kind"] if end else None,
+        moves=tuple(moves),
     )

@@ -32,16 +32,15 @@ from dictate.log import (
     trail,
 )
 from dictate.log.database import Database, open_database
+from dictate.log.keeping_methods import KeepingMethods
 from dictate.model import Draft, Observation, Utterance
 from dictate.record import (
-    BirdEvent,
     BirdMatch,
     BirdRecord,
     Choice,
     Confirmed,
     Decision,
     ExamKind,
-    Leaving,
     NoteRef,
     Recording,
     Said,
@@ -55,7 +54,7 @@ from dictate.record import (
 __all__ = ["FlockLog"]
 
 
-class FlockLog:
+class FlockLog(KeepingMethods):
     """An open flock log. Use as a context manager: `with FlockLog.open(path) as log:`."""
 
     def __init__(self, database: Database) -> None:
@@ -282,19 +281,6 @@ class FlockLog:
     def unband_bird(self, band_id: str, *, until: date) -> None:
         """A band was last worn on this day."""
         register.unband_bird(self._db, band_id, until=until)
-
-    def end_bird(self, bird_id: str, how: Leaving, on: date, *, detail: str = "") -> None:
-        """A bird leaves the flock: from that day she is neither due nor counted; her bands end."""
-        register.end_bird(self._db, bird_id, how, on, detail=detail)
-
-    def add_event(
-        self, bird_id: str, kind: str, on: date, *, until: date | None = None, detail: str | None = None,
-    ) -> str:
-        """Something else that happened to a bird; its id."""
-        return register.add_event(self._db, bird_id, kind, on, until=until, detail=detail)
-
-    def events(self, bird_id: str) -> list[BirdEvent]:
-        return register.events(self._db, bird_id)
 
     def bird(self, bird_id: str) -> BirdRecord:
         return register.bird(self._db, bird_id)

@@ -101,7 +101,11 @@ class TerminalFront:
         exam = step.exam
         if exam is not None:
             day = exam.on.isoformat() if exam.on else "no day known"
-            self._say(f"{bird_words(exam.bird)} · {day} · {step.left} to check", "bold")
+            kind = " · post-mortem" if exam.kind == "post-mortem" else ""
+            self._say(f"{bird_words(exam.bird)} · {day}{kind} · {step.left} to check", "bold")
+            for photo in exam.photos:
+                if step.item is None or photo.finding_id in (None, step.item.id):
+                    self._say(f"  photo {photo.name}: {photo.path}")
         getattr(self, f"_show_{step.kind}")(step)
         if step.question is not None:
             self._say(f"  {step.question.text}")

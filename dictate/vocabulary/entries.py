@@ -7,6 +7,7 @@ never offered to a recogniser. Lists are kept in the file's order.
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints
@@ -16,16 +17,21 @@ __all__ = [
     "Action",
     "BirdWord",
     "Command",
+    "CourseWord",
     "CueRule",
     "Delay",
     "Entry",
+    "Event",
+    "ExamKind",
     "Grade",
+    "LookAgain",
     "Lookalike",
     "Manifest",
     "Measure",
     "NumberWord",
     "ObservationKind",
     "Pronunciation",
+    "Regime",
     "Region",
     "Sentence",
     "SideWord",
@@ -38,6 +44,8 @@ __all__ = [
 Phrase = Annotated[str, StringConstraints(min_length=1, pattern=r"^\S(.*\S)?$")]
 Phrases = Annotated[tuple[Phrase, ...], Field(strict=False)]
 Id = Annotated[str, StringConstraints(min_length=1)]
+Standing = Literal["found", "memory", "own"]
+"""Where a fact was read: in its source, nowhere yet, or it is this program's own choice."""
 
 
 class Entry(BaseModel):
@@ -82,9 +90,10 @@ class Sign(Entry):
     other sense of the same words. `noun` are things (they take a plural), `nil` means its absence
     ("n/d"). `home` is the region it belongs to unless another is said; with `always_home` even then.
     `usual` lists where it is commonly seen (elsewhere: a rare pair). `state`: of such signs a region has
-    one at a time (full, empty). `counted`: things that are counted one by one, as parasites are. `denied`: by
-    region, the good words whose denial means the sign ("the keel isn't straight"). `lasting`: is there still
-    when it has healed (a part that is missing)."""
+    one at a time (full, empty). `plain`: it may be seen with nothing wrong (empty, moulting). `counted`:
+    things that are counted one by one, as parasites are. `denied`: by region, the good words whose denial
+    means the sign ("the keel isn't straight"). `lasting`: is there still when it has healed (a part that is
+    missing)."""
 
     on: dict[str, Phrases] = Field(default_factory=dict, strict=False)
     denied: dict[str, Phrases] = Field(default_factory=dict, strict=False)
@@ -96,6 +105,7 @@ class Sign(Entry):
     counted: bool = False
     lasting: bool = False
     state: bool = False
+    plain: bool = False
     usual: tuple[Id, ...] = Field(default=(), strict=False)
     colours: tuple[Phrase, ...] = Field(default=(), strict=False)
 
@@ -188,6 +198,7 @@ class BirdWord(Entry):
         "sex", "colour", "letter", "band", "next", "name", "breed", "pen", "again", "start", "not-a-name",
         "no-band", "bird", "kin", "title", "group", "given",
     ]
+    lays: bool = True  # of sexes: whether she lays eggs, or will
 
 
 class ObservationKind(Entry):
@@ -238,6 +249,57 @@ class Lookalike(Entry):
     """Words of plain English that look like trade words and are none."""
 
 
+class LookAgain(Entry):
+    """When signs are to be looked at again, by what is published: `by` so many days at the latest, and
+    once more no sooner than `again`. `regions` limits the signs (empty: wherever they are)."""
+
+    signs: tuple[Id, ...] = Field(min_length=1, strict=False)
+    regions: tuple[Id, ...] = Field(default=(), strict=False)
+    species: tuple[Id, ...] = Field(min_length=1, strict=False)
+    by: int | None = Field(default=None, ge=1)
+    again: int | None = Field(default=None, ge=1)
+    because: Phrase
+    source: Phrase
+    standing: Standing
+
+
+class Regime(Entry):
+    """The law on withheld produce in one `place` for last doses from `since` to `until`; see regimes.toml."""
+
+    place: Id
+    called: Phrase
+    since: date
+    until: date | None = None
+    factor: float | None = Field(default=None, ge=1)
+    least: dict[Literal["eggs", "meat"], int] = Field(default_factory=dict)
+    least_of_none: dict[Literal["eggs", "meat"], int] = Field(default_factory=dict)
+    source: Phrase
+    standing: Standing
+    memory: str = ""
+
+
+class Event(Entry):
+    """Something that happens to a bird. `leaves`: she is no longer due nor counted; `lasts`: it may have
+    an end; `to_pen`: it may name a pen; `ends`: the event that it ends. `told`: words in an exam after
+    which review asks whether it happened."""
+
+    told: tuple[Phrase, ...] = Field(default=(), strict=False)
+    leaves: bool = False
+    lasts: bool = False
+    to_pen: bool = False
+    ends: str = ""
+
+
+class ExamKind(Entry):
+    """Words that tell a kind of exam; not so after one of `before_not`."""
+
+    before_not: tuple[Phrase, ...] = Field(default=(), strict=False)
+
+
+class CourseWord(Entry):
+    """Words of a told treatment that what follows is its product, batch, prescriber …"""
+
+
 class Manifest(BaseModel):
     """lexicon.toml: what the folder is."""
 
@@ -267,4 +329,9 @@ BLOCKS: dict[str, type[Entry]] = {
     "pronunciation": Pronunciation,
     "sentence": Sentence,
     "slot": Slot,
+    "look_again": LookAgain,
+    "regime": Regime,
+    "event": Event,
+    "exam_kind": ExamKind,
+    "course_word": CourseWord,
 }

@@ -138,6 +138,13 @@ def validate(blocks: Blocks, faults: list[str]) -> dict[str, list[Entry]]:
             f'sign "{sign.id}": "{region}" is not a region; see regions.toml'
             for region in sorted(named - known)
         )
+    signs = {entry.id for entry in entries["sign"]}
+    for rule in entries["look_again"]:
+        faults.extend(
+            f'look_again "{rule.id}": "{name}" is not a {kind}'
+            for kind, names, there in (("sign", rule.signs, signs), ("region", rule.regions, known))  # type: ignore[attr-defined]
+            for name in names if name not in there
+        )
     return entries
 
 

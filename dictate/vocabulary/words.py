@@ -139,7 +139,10 @@ class Vocabulary:
         return tuple(seen)
 
 
-_NOT_SAID = {"spelling", "lookalike", "pronunciation", "sentence", "slot", "command"}
+_NOT_SAID = {
+    "spelling", "lookalike", "pronunciation", "sentence", "slot", "command",
+    "look_again", "regime", "event", "exam_kind", "course_word",  # rules, and words looked for in records
+}
 _NOT_PHRASES = {"id", "note", "home", "usual", "example", "expect", "code", "near", "refused", "limb"}
 
 

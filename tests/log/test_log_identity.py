@@ -140,7 +140,7 @@ def test_the_register(log: FlockLog) -> None:
     ]
     assert [(e.kind, e.leaves) for e in log.events(bird)] == [("vaccinated", False), ("died", True)]
     assert log.find_birds(name="pepper").unknown
-    assert [d.what for d in log.decisions()] == ["bird changed", "died"]
+    assert [d.what for d in log.decisions()] == ["bird changed", "vaccinated", "died"]
 
 
 def test_a_bird_needs_something_to_be_called_by(log: FlockLog) -> None:
