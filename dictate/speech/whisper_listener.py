@@ -81,7 +81,7 @@ class WhisperListener:
         )
         words = [
             Word(
-                word.word.strip(), round(piece.start + word.start, 3), round(piece.start + word.end, 3),
+                word.word.strip(), round(float(piece.start + word.start), 3), round(float(piece.start + word.end), 3),
                 round(float(word.probability), 4),
             )
             for segment in segments for word in segment.words or () if word.word.strip()

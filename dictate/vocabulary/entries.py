@@ -16,6 +16,7 @@ __all__ = [
     "Action",
     "BirdWord",
     "Command",
+    "Confusion",
     "CueRule",
     "Delay",
     "Entry",
@@ -230,6 +231,16 @@ class Lookalike(Entry):
     """Words of plain English that look like trade words and are none."""
 
 
+class Confusion(Entry):
+    """How a recogniser that does not know the trade's words writes the sound `id` (a phone of the CMU
+    dictionary, as it is meant): `written` as these sounds with their shares ("D 0.031"), left out in the
+    share `lost`; and how often this sound is written where none was meant (`added`, of all sounds)."""
+
+    written: tuple[Phrase, ...] = Field(default=(), strict=False)
+    lost: float = Field(gt=0, lt=1)
+    added: float = Field(gt=0, lt=1)
+
+
 class Manifest(BaseModel):
     """lexicon.toml: what the folder is."""
 
@@ -256,6 +267,7 @@ BLOCKS: dict[str, type[Entry]] = {
     "spelling": Spelling,
     "lookalike": Lookalike,
     "command": Command,
+    "confusion": Confusion,
     "pronunciation": Pronunciation,
     "sentence": Sentence,
     "slot": Slot,

@@ -139,7 +139,7 @@ class Vocabulary:
         return tuple(seen)
 
 
-_NOT_SAID = {"spelling", "lookalike", "pronunciation", "sentence", "slot", "command"}
+_NOT_SAID = {"spelling", "lookalike", "pronunciation", "sentence", "slot", "command", "confusion"}
 _NOT_PHRASES = {"id", "note", "home", "usual", "example", "expect", "code", "near", "limb"}
 
 
