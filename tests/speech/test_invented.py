@@ -45,10 +45,10 @@ SHOWN = "general drooping and lameness, left face discharge and crusting, right 
 
 
 def test_what_it_was_shown_is_not_what_was_said() -> None:
-    said = words("the comb is red Left face discharge, and crusting. right eye redness is all i see")
-    assert [w.text for w in without_echo(said, SHOWN)] == "the comb is red is all i see".split()
+    heard = said("the comb is red Left face discharge, and crusting. right eye redness is all i see")
+    assert [w.text for w in without_echo(heard, SHOWN)] == "the comb is red is all i see".split()
 
 
 def test_a_few_of_the_words_it_was_shown_may_be_said() -> None:
-    said = words("left face discharge and crusting no redness")
-    assert without_echo(said, SHOWN) == said
+    heard = said("left face discharge and crusting no redness")
+    assert without_echo(heard, SHOWN) == heard
