@@ -39,6 +39,7 @@ class Settings:
     holding: str
     examiner: str
     listeners: tuple[str, ...]
+    second_listener: bool
     vosk_model: Path | None
     whisper_model: Path | None
     keep_recordings: Literal["always", "until-confirmed", "never"]

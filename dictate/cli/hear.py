@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import re
 import sys
+from collections.abc import Sequence
 from contextlib import ExitStack
 from datetime import date
 from pathlib import Path
@@ -16,14 +17,15 @@ from dictate.cli.ending import Faults
 from dictate.cli.given import given, parser_id
 from dictate.cli.options import OnDate, json_line, new_app
 from dictate.cli.show import draft_lines
-from dictate.errors import SoundError, UsageError
+from dictate.errors import ListenerError, SoundError, UsageError
 from dictate.model import draft_record
 from dictate.record import Source
 
 if TYPE_CHECKING:
     from dictate.log import FlockLog
     from dictate.model import Draft
-    from dictate.speech import Heard
+    from dictate.speech import Heard, Listener, ListenerOptions
+    from dictate.vocabulary import Vocabulary
 
 app = new_app()
 
@@ -44,13 +46,13 @@ def hear(
 ) -> None:
     """Hear recordings and keep what they say as drafts.
 
-    The day of a recording is --on DATE, else the date in its name (2026-03-12_pen2.wav), else
-    unknown.
+    Without --listener all that the settings name listen, and Whisper too where it is installed: what
+    two of them heard is surer than what one heard alone. The day of a recording is --on DATE, else the
+    date in its name (2026-03-12_pen2.wav), else unknown.
     """
     from dictate import speech
-    from dictate.extraction import extract
+    from dictate.fusion import fuse
     from dictate.review.kinds import mark_post_mortems
-    from dictate.speech.listener import open_listener
 
     vocabulary, settings = given(ctx).vocabulary(), given(ctx).settings
     options = speech.ListenerOptions(
@@ -58,6 +60,7 @@ def hear(
         whisper_model=settings.whisper_model,
     )
     names = tuple(dict.fromkeys(listener or settings.listeners))
+    further = () if listener or not settings.second_listener else speech.installed_listeners(options)
     if replay is not None and "replay" not in names:
         raise UsageError("--replay goes with --listener replay")
     faults, done = Faults(), 0
@@ -68,9 +71,12 @@ def hear(
             keeper = RecordingKeeper(
                 log, on.date() if on else None, parser_id(vocabulary), settings.examiner or None
             )
-        listeners = [open_listener(name, vocabulary, options) for name in names]
+        listeners = [speech.open_listener(name, vocabulary, options) for name in names]
+        listeners += _further(further, names, vocabulary, options, faults)
         for one in listeners:
             stack.callback(one.close)
+        if sys.stderr.isatty():
+            typer.echo(f"listening: {' and '.join(one.name for one in listeners)}", err=True)
         for path in files:
             if sys.stderr.isatty():
                 typer.echo(f"hearing {path.name} …", err=True)
@@ -84,13 +90,29 @@ def hear(
             for warning in heard.warnings:
                 typer.echo(f"{path.name}: {warning}", err=True)
             recording = keeper.words(heard) if keeper else None
-            draft = extract(heard.utterances[names[0]], vocabulary)
+            draft = fuse(heard.utterances, vocabulary, settings.cache)
             if keeper and recording:
                 kept = keeper.draft(heard, recording, draft)
                 mark_post_mortems(log, vocabulary, [log.exam(exam) for exam in kept])
             done += 1
-            _print(path, heard, names[0], draft, jsonl)
+            _print(path, heard, draft, jsonl)
     faults.leave(done)
+
+
+def _further(
+    further: Sequence[str], names: Sequence[str], vocabulary: Vocabulary, options: ListenerOptions, faults: Faults
+) -> list[Listener]:
+    """Listeners that nobody named but that are installed; one that cannot be opened is told and left out."""
+    from dictate.speech import open_listener
+
+    opened = []
+    for name in further:
+        if name not in names:
+            try:
+                opened.append(open_listener(name, vocabulary, options))
+            except ListenerError as error:
+                faults.tell(error)
+    return opened
 
 
 class RecordingKeeper:
@@ -144,18 +166,19 @@ def _day_of(path: Path, on: date | None) -> tuple[date | None, str | None]:
         return None, f'"{found[0]}" in the name of the recording is not a day of the calendar'
 
 
-def _print(path: Path, heard: Heard, first: str, draft: Draft, jsonl: bool) -> None:
+def _print(path: Path, heard: Heard, draft: Draft, jsonl: bool) -> None:
+    names = [name for name, utterances in heard.utterances.items() if utterances]
     if jsonl:
         words: list[dict[str, Any]] = [
-            {"word": word.text, "start": word.start, "end": word.end, "confidence": word.confidence}
-            for word in heard.words(first)
+            {"word": one.word.text, "start": one.word.start, "end": one.word.end, "confidence": one.word.confidence}
+            for one in draft.words
         ]
-        row = {"id": path.stem, "text": heard.text(first), "words": words, **draft_record(draft)}
+        row = {"id": path.stem, "text": draft.text, "words": words, "listeners": names, **draft_record(draft)}
         typer.echo(json_line(row | ({"warnings": list(heard.warnings)} if heard.warnings else {})))
         sys.stdout.flush()
         return
-    typer.echo(f"{path.name}  ({heard.seconds:.0f} s)")
-    typer.echo(f"  \"{heard.text(first)}\"")
+    typer.echo(f"{path.name}  ({heard.seconds:.0f} s, heard by {' and '.join(names) or 'nobody'})")
+    typer.echo(f"  \"{draft.text}\"")
     for line in draft_lines(draft):
         typer.echo(f"  {line}")
     typer.echo("")

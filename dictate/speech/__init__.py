@@ -9,10 +9,18 @@
 from __future__ import annotations
 
 from dictate.speech.hear import Heard, hear
-from dictate.speech.listener import LISTENERS, Hearing, Listener, ListenerOptions, hear_blocks, open_listener
+from dictate.speech.listener import (
+    LISTENERS,
+    Hearing,
+    Listener,
+    ListenerOptions,
+    hear_blocks,
+    installed_listeners,
+    open_listener,
+)
 from dictate.speech.sound import RATE, Recording, open_sound, read_sound
 
 __all__ = [
     "LISTENERS", "RATE", "Heard", "Hearing", "Listener", "ListenerOptions", "Recording",
-    "hear", "hear_blocks", "open_listener", "open_sound", "read_sound",
+    "hear", "hear_blocks", "installed_listeners", "open_listener", "open_sound", "read_sound",
 ]

@@ -1,4 +1,4 @@
-"""Words that a recogniser made up: in silence, in noise, or the same ones over and over."""
+"""Words that a recogniser made up: in silence, in noise, the same ones over and over, or those it was shown."""
 
 from __future__ import annotations
 
@@ -9,10 +9,11 @@ from dictate.model import Word
 if TYPE_CHECKING:
     from dictate.speech.pieces import Piece
 
-__all__ = ["without_invented", "without_loops"]
+__all__ = ["without_echo", "without_invented", "without_loops"]
 
 LONGEST_LOOP = 8  # words
 REPEATS = 3  # that many times in a row is not how people talk, but for one word said thrice
+ECHO = 6  # words in a row as they were shown: nobody says that by chance
 OUTSIDE = 0.3  # seconds beyond any phrase that a word's time may be wrong
 
 
@@ -53,3 +54,34 @@ def _times(plain: list[str], at: int, length: int) -> int:
     while plain[at + times * length : at + (times + 1) * length] == unit and len(unit) == length:
         times += 1
     return times
+
+
+def without_echo(words: list[Word], shown: str) -> list[Word]:
+    """The words without those that only repeat, ECHO or more in a row, what the recogniser was shown."""
+    pattern = _plain(shown)
+    places: dict[str, list[int]] = {}
+    for place, word in enumerate(pattern):
+        places.setdefault(word, []).append(place)
+    plain = [" ".join(_plain(word.text)) for word in words]
+    out: list[Word] = []
+    at = 0
+    while at < len(words):
+        longest = max((_same(plain, at, pattern, place) for place in places.get(plain[at], ())), default=0)
+        if longest >= ECHO:
+            at += longest
+        else:
+            out.append(words[at])
+            at += 1
+    return out
+
+
+def _plain(text: str) -> list[str]:
+    return "".join(c if c.isalnum() or c == "'" else " " for c in text.lower()).split()
+
+
+def _same(words: list[str], at: int, pattern: list[str], place: int) -> int:
+    """How many words from a place on are those of the pattern."""
+    length = 0
+    while at + length < len(words) and place + length < len(pattern) and words[at + length] == pattern[place + length]:
+        length += 1
+    return length

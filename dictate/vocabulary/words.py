@@ -140,7 +140,7 @@ class Vocabulary:
 
 
 _NOT_SAID = {
-    "spelling", "lookalike", "pronunciation", "sentence", "slot", "command",
+    "spelling", "lookalike", "pronunciation", "sentence", "slot", "command", "confusion",
     "look_again", "regime", "event", "exam_kind", "course_word",  # rules, and words looked for in records
 }
 _NOT_PHRASES = {"id", "note", "home", "usual", "example", "expect", "code", "near", "refused", "limb"}

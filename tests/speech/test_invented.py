@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from dictate.model import Word
-from dictate.speech.invented import without_invented, without_loops
+from dictate.speech.invented import without_echo, without_invented, without_loops
 from dictate.speech.pieces import Piece
 
 PIECE = Piece(0.0, np.zeros(16000 * 10, np.int16), ((1.0, 2.0), (5.0, 6.0)))
@@ -39,3 +39,16 @@ def test_words_in_silence_are_left_out() -> None:
 
 def test_words_without_times_stay() -> None:
     assert without_invented([Word("left")], PIECE) == [Word("left")]
+
+
+SHOWN = "general drooping and lameness, left face discharge and crusting, right eye redness"
+
+
+def test_what_it_was_shown_is_not_what_was_said() -> None:
+    heard = said("the comb is red Left face discharge, and crusting. right eye redness is all i see")
+    assert [w.text for w in without_echo(heard, SHOWN)] == "the comb is red is all i see".split()
+
+
+def test_a_few_of_the_words_it_was_shown_may_be_said() -> None:
+    heard = said("left face discharge and crusting no redness")
+    assert without_echo(heard, SHOWN) == heard

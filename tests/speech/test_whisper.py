@@ -15,7 +15,7 @@ from rapidfuzz.distance import Levenshtein
 
 from dictate.errors import ListenerError
 from dictate.speech import ListenerOptions, hear, open_listener, read_sound
-from dictate.speech.whisper_listener import CHECKSUMS, NEEDED, WhisperListener, trade_words
+from dictate.speech.whisper_listener import CHECKSUMS, NEEDED, WhisperListener, trade_talk
 from dictate.vocabulary import Vocabulary, load_vocabulary
 
 SAMPLES = Path(__file__).parents[2] / "audio_samples"
@@ -116,10 +116,11 @@ def test_without_the_extra_it_says_what_to_install(monkeypatch: pytest.MonkeyPat
         open_listener("whisper", shipped)
 
 
-def test_trade_words_are_shown_to_it(shipped: Vocabulary) -> None:
-    words = trade_words(shipped)
-    assert all(name in words for name in (*shipped.regions, *shipped.signs))
-    assert len(words.split()) < 160
+def test_every_region_and_sign_is_shown_to_it_once(shipped: Vocabulary) -> None:
+    talk = trade_talk(shipped)
+    assert all(name in talk for name in (*shipped.regions, *shipped.signs))
+    assert all(talk.count(f" {name} or ") + talk.count(f" {name},") <= 1 for name in shipped.signs if name != "normal")
+    assert len(talk.split()) < 200
 
 
 @pytest.mark.whisper

@@ -1,0 +1,5 @@
+"""Several listeners → one Draft that knows who heard what."""
+
+from dictate.fusion.fuse import fuse
+
+__all__ = ["fuse"]

@@ -1,0 +1,181 @@
+"""What another listener says to each thing that was understood, and what that makes of its verdict.
+
+One rule. A thing is looked for in what the other listeners' words gave, at about the same time. There it is
+the same (`agreed`), much the same (`near`: this sign elsewhere, or another sign of this place), the same but
+for the side, the absence or the number (`contradicted`), or not there at all (`alone`). Each of the four adds
+its amount (weights.toml) to the penalties that the thing has from how it was said: agreement takes some away,
+a thing heard alone is looked over, a contradiction is asked about.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+from typing import Literal, TypeVar
+
+from dictate.extraction.scoring import verdict_of
+from dictate.model import Action, Bird, Draft, Exam, Finding, Measurement, Penalty, Question
+
+__all__ = ["Said", "Stand", "judged", "stand_of"]
+
+Said = TypeVar("Said", Finding, Measurement, Action)
+Stand = Literal["agreed", "near", "alone", "contradicted"]
+
+APART = 1.5  # seconds by which two listeners' times of one thing may differ
+NUMBERS = 0.005  # numbers agree within half a percent
+NAMES: dict[Stand, str] = {
+    "agreed": "heard by both listeners", "near": "heard otherwise by the other listener",
+    "alone": "heard by one listener alone", "contradicted": "the listeners contradict each other",
+}
+HEARD = frozenset(("heard by one listener", "words hardly heard", "words not well heard"))
+"""Penalties of one listener's words, in whose place these come."""
+
+
+def judged(draft: Draft, others: Mapping[str, Draft], amounts: Mapping[str, float], most: float) -> Draft:
+    """The draft with verdicts that know what the other listeners heard. `amounts` by stand; what others
+    heard alone is asked about where its penalties sum up to no more than `most`."""
+    if not others:
+        return draft
+    main = draft.utterances[0].listener if draft.utterances else ""
+    exams = []
+    for exam in draft.exams:
+        questions = list(exam.questions)
+        findings, measurements, actions = (
+            tuple(_judge(item, n, others, amounts, main, questions) for n, item in enumerate(items))
+            for items in (exam.findings, exam.measurements, exam.actions)
+        )
+        bird = _bird(exam, [d for d in others.values()], amounts, questions)
+        exams.append(replace(
+            exam, bird=bird, findings=findings, measurements=measurements, actions=actions,  # type: ignore[arg-type]
+            questions=tuple(questions),
+        ))
+    for name, other in others.items():
+        _ask_about_the_rest(exams, name, other, most)
+    return replace(draft, exams=tuple(exams))
+
+
+def _judge(
+    item: Said, place: int, others: Mapping[str, Draft], amounts: Mapping[str, float], main: str,
+    questions: list[Question],
+) -> Said:
+    stands = {name: stand_of(item, _things(draft, type(item))) for name, draft in others.items()}
+    stand, against = min(stands.values(), key=lambda found: ("contradicted", "agreed", "near", "alone").index(found[0]))
+    penalties = tuple(p for p in item.penalties if p.name not in HEARD)
+    amount = amounts[stand]
+    if amount < 0:
+        amount = -min(-amount, sum(p.amount for p in penalties))
+    if amount:
+        penalties += (Penalty(NAMES[stand], amount),)
+    if stand == "contradicted" and against is not None:
+        questions.append(_question(item, against, place))
+    agreeing = tuple(name for name, (found, _) in stands.items() if found == "agreed")
+    return replace(item, penalties=penalties, verdict=verdict_of(penalties), listeners=(main, *agreeing))
+
+
+def stand_of(item: Said, others: Iterable[Said]) -> tuple[Stand, Said | None]:
+    """How a thing stands to what another listener's words gave, and what contradicts it."""
+    stand: Stand = "alone"
+    against = None
+    for other in others:
+        if not _together(item, other):
+            continue
+        found = _compare(item, other)
+        if found == "agreed":
+            return "agreed", None
+        if found == "contradicted":
+            stand, against = found, other
+        elif found == "near" and stand == "alone":
+            stand = found
+    return stand, against
+
+
+def _compare(item: Said, other: Said) -> Stand:
+    if isinstance(item, Finding) and isinstance(other, Finding):
+        place, sign = item.region == other.region, item.sign == other.sign
+        if place and sign and item.when == other.when:
+            same = item.side == other.side and item.presence == other.presence
+            return "agreed" if same else "contradicted"
+        return "near" if place and item.side == other.side or sign and item.presence == other.presence else "alone"
+    if isinstance(item, Measurement) and isinstance(other, Measurement):
+        if item.kind != other.kind or item.of != other.of or item.former != other.former:
+            return "alone"
+        return "agreed" if math.isclose(item.value, other.value, rel_tol=NUMBERS) else "contradicted"
+    if isinstance(item, Action) and isinstance(other, Action) and item.kind == other.kind:
+        return "agreed" if item.in_days == other.in_days else "contradicted"
+    return "alone"
+
+
+def _question(item: Said, other: Said, place: int) -> Question:
+    """Which of the two is right."""
+    if isinstance(item, Finding) and isinstance(other, Finding):
+        if item.presence != other.presence:
+            text = f"{item.region}: is there {item.sign}? The two listeners heard it differently."
+            return Question("presence", text, "presence", place, ("present", "absent"), item.span)
+        sides = ("left", "right", "both")
+        return Question("side", f"Which {item.region}? The two listeners heard it differently.", "side", place, sides, item.span)
+    if isinstance(item, Measurement) and isinstance(other, Measurement):
+        values = f"{item.value:g}", f"{other.value:g}"
+        return Question("number", f"{item.kind}: {values[0]} or {values[1]} {item.unit}?", "value", place, values, item.span)
+    assert isinstance(item, Action)
+    assert isinstance(other, Action)
+    days = tuple("no day said" if a.in_days is None else str(a.in_days) for a in (item, other))
+    return Question("number", f"{item.kind}: in how many days, {days[0]} or {days[1]}?", "in_days", place, (), item.span)
+
+
+def _bird(exam: Exam, others: Sequence[Draft], amounts: Mapping[str, float], questions: list[Question]) -> Bird:
+    """A bird that another listener did not hear called so is looked over; one it heard called otherwise too."""
+    bird = exam.bird
+    if not bird.known:
+        return bird
+    called = {(other.bird.band, (other.bird.name or "").lower()) for draft in others for other in draft.exams}
+    if (bird.band, (bird.name or "").lower()) in called:
+        return bird
+    penalties = (*bird.penalties, Penalty(NAMES["alone"], amounts["alone"]))
+    if not any(question.field in ("band", "name") for question in questions):
+        questions.append(Question("band", f"Is it {bird.label}? The two listeners heard it differently.", "band"))
+    return replace(bird, penalties=penalties, verdict=verdict_of(penalties))
+
+
+def _ask_about_the_rest(exams: list[Exam], name: str, other: Draft, most: float) -> None:
+    """What only another listener heard, of which its words leave little doubt: a question to the exam that
+    was going on, so that it is not lost."""
+    for finding in _things(other, Finding):
+        known = any(
+            _together(finding, mine) and finding.region == mine.region and finding.sign == mine.sign
+            for exam in exams for mine in exam.findings
+        )
+        if known or sum(p.amount for p in finding.penalties if p.name not in HEARD) > most:
+            continue
+        place = _going_on(exams, finding.start)
+        if place is None:
+            continue
+        what = " ".join(filter(None, (
+            finding.side, f"{finding.region}:", "no" if finding.presence == "absent" else "", finding.sign,
+        )))
+        text = f"Was there {what}? {name} alone heard “{finding.quote}”."
+        exams[place] = replace(
+            exams[place], questions=(*exams[place].questions, Question("heard by one", text))
+        )
+
+
+def _going_on(exams: Sequence[Exam], at: float | None) -> int | None:
+    """The exam that was going on at a second: the last one with something before it, else the first."""
+    place = 0 if exams else None
+    for n, exam in enumerate(exams):
+        starts = [item.start for item in (*exam.findings, *exam.measurements) if item.start is not None]
+        if at is not None and starts and min(starts) <= at:
+            place = n
+    return place
+
+
+def _things(draft: Draft, kind: type[Said]) -> list[Said]:
+    """All findings, measurements or actions of a draft."""
+    lists: dict[type, str] = {Finding: "findings", Measurement: "measurements", Action: "actions"}
+    return [item for exam in draft.exams for item in getattr(exam, lists[kind])]
+
+
+def _together(one: Finding | Measurement | Action, other: Finding | Measurement | Action) -> bool:
+    if one.start is None or one.end is None or other.start is None or other.end is None:
+        return False
+    return one.start - APART < other.end and other.start - APART < one.end
