@@ -8,7 +8,7 @@ same way: `Listener.begin()` gives a Hearing, which is fed block by block.
 from __future__ import annotations
 
 import importlib
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
@@ -25,7 +25,10 @@ if TYPE_CHECKING:
     Samples = NDArray[np.int16]
     Block = Samples | bytes
 
-__all__ = ["LISTENERS", "Hearing", "Listener", "ListenerOptions", "hear_blocks", "open_listener"]
+__all__ = [
+    "LISTENERS", "Hearing", "Listener", "ListenerOptions", "begin_live", "early_words", "hear_blocks",
+    "open_listener",
+]
 
 
 class Hearing(Protocol):
@@ -106,6 +109,19 @@ def open_listener(
     module = importlib.import_module(LISTENERS[name])
     listener: Listener = module.open_listener(vocabulary, options or ListenerOptions())
     return listener
+
+
+def begin_live(listener: Listener) -> Hearing:
+    """Start on sound that somebody waits for: a listener that can gives words before a phrase has ended."""
+    begin: Callable[[], Hearing] = getattr(listener, "begin_live", listener.begin)
+    return begin()
+
+
+def early_words(hearing: Hearing) -> Utterance | None:
+    """Words of a phrase that has not ended yet, where the listener gives any: they may still change, and
+    come again in the utterance that `feed` returns at the end of the phrase."""
+    words: Utterance | None = getattr(hearing, "early", None)
+    return words
 
 
 def hear_blocks(hearing: Hearing, blocks: Iterable[Block]) -> Iterator[Utterance]:
