@@ -11,8 +11,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
-from dictate.speech.endpoint import Phrase
-from dictate.speech.sound import RATE, as_samples
+from dictate.speech.endpoint import Phrase, voice_detector
+from dictate.speech.sound import as_samples
 
 if TYPE_CHECKING:
     from dictate.model import Utterance
@@ -39,10 +39,8 @@ class EarlyWords:
         self, decoder: Any, read: Callable[[Any, float], Utterance | None],
         whole: Callable[[Phrase], Utterance | None],
     ) -> None:
-        from pocketsphinx import Vad
-
         self._decoder, self._read, self._whole = decoder, read, whole
-        self._vad = Vad(VAD_MODE, RATE, FRAME_SECONDS)
+        self._vad = voice_detector(VAD_MODE, FRAME_SECONDS)
         self._width: int = self._vad.frame_bytes
         self._rest = b""
         self._sound: list[bytes] = []  # frames from `_first` on
