@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Literal
 
@@ -25,8 +25,13 @@ __all__ = ["LEVELS", "Answer", "Answerer", "Transcript"]
 Level = Literal["silent", "tones", "speech"]
 LEVELS: tuple[Level, ...] = ("silent", "tones", "speech")
 
-PAUSE_SECONDS = 0.7
-"""Nobody has spoken for so long before anything is said."""
+PAUSE_SECONDS, LONGER_SECONDS = 0.7, 1.4
+"""Nobody has spoken for so long before anything is said; the longer one before a voice says what nobody asked
+for, since people draw breath between two sentences."""
+ASKED_FOR = frozenset({
+    "read-back", "left", "examiner", "level", "nothing", "paused", "resumed", "again", "kept", "taken-back",
+})
+FIRST = frozenset({"closed", "reopened"})
 UP_TO_DATE = 0.5
 """The recogniser may be so many seconds behind: else somebody may be speaking whom it has not reached."""
 MOST_PARTS = 6
@@ -107,7 +112,7 @@ class Answerer:
             self._wait(Answer("level", f"answers: {self.level}", "understood"))
         elif event.name == "say-again":
             if self._last is not None:
-                self._wait(self._last)
+                self._wait(replace(self._last, kind="again"))
         elif (answer := self._answer(event)) is not None:
             self._wait(answer)
 
@@ -117,10 +122,9 @@ class Answerer:
             return self._go_on_saying(seconds)
         if speaking or behind > UP_TO_DATE or seconds - self._heard_end < PAUSE_SECONDS:
             return []
-        self._sum_up()
-        if not self._waiting:
+        answer = self._next(seconds - self._heard_end)
+        if answer is None:
             return []
-        answer = self._waiting.pop(0)
         self._last, how = answer, self.how
         if how == "shown" or self._mouth is None:
             return [self._said(answer, "shown", seconds, seconds)]
@@ -162,18 +166,25 @@ class Answerer:
         """Of each kind only the latest waits."""
         self._waiting = [one for one in self._waiting if one.kind != answer.kind]
         self._waiting.append(answer)
-        if answer.kind in ("closed", "reopened"):
+        if answer.kind in FIRST:
             self._fresh.clear()
             self._waiting = [one for one in self._waiting if one.kind not in ("question", "findings")]
             self._waiting.sort(key=lambda one: one.kind != answer.kind)
 
-    def _sum_up(self) -> None:
-        """What was understood of the last phrases, as one answer."""
-        if not self._fresh:
-            return
-        found, self._fresh = list(self._fresh), {}
-        text = ". ".join(found) if len(found) <= LONGEST_FINDINGS else f"{len(found)} things"
-        self._waiting.insert(0, Answer("findings", text, "understood"))
+    def _next(self, quiet: float) -> Answer | None:
+        """What is said after so many seconds of quiet: what was asked for; then birds put down, what was
+        understood of the last phrases (as one answer), and the rest."""
+        asked = next((one for one in self._waiting if one.kind in ASKED_FOR), None)
+        if asked is not None:
+            self._waiting.remove(asked)
+            return asked
+        if self.how == "speech" and quiet < LONGER_SECONDS:
+            return None
+        if self._fresh and not (self._waiting and self._waiting[0].kind in FIRST):
+            found, self._fresh = list(self._fresh), {}
+            text = ". ".join(found) if len(found) <= LONGEST_FINDINGS else f"{len(found)} things"
+            return Answer("findings", text, "understood")
+        return self._waiting.pop(0) if self._waiting else None
 
     def _answer(self, event: Event) -> Answer | None:
         data: Any = event.data
@@ -186,6 +197,7 @@ class Answerer:
             case "left":
                 return Answer("left", f"Not looked at: {_short(data['regions'])}", "understood")
             case "read-back":
+                self._fresh.clear()
                 return Answer("read-back", self._all_of(), "understood")
             case "bird-closed":
                 return Answer("closed", f"Put down: {closed_words(data)}", "done")

@@ -78,13 +78,12 @@ class Asker:
 
     def questions(self, exam: Exam) -> list[Ask]:
         """What is to be asked of this bird, in the order in which it was said; which bird comes last."""
-        asks = [
-            Ask("side", target_of(finding), question.text, question.choices, finding.region)
-            for question, finding in _about_findings(exam)
-            if _matters(finding)
-        ]
+        asks: list[Ask] = []
+        for question, finding in _about_findings(exam):
+            if _matters(finding) and finding.region not in [ask.lead for ask in asks]:
+                asks.append(Ask("side", target_of(finding), question.text, question.choices, finding.region))
         asks += [
-            Ask("number", target_of(m), f"{m.kind} {m.quote or m.value:}: is that right?", (YES, NO), m.kind)
+            Ask("number", target_of(m), f"{m.quote}: is that right?", (YES, NO), m.kind)
             for m in exam.measurements if _out_of_range(m)
         ]
         asks += [
@@ -103,7 +102,7 @@ class Asker:
             return None
         match ask.kind:
             case "side":
-                return self._side(ask, words)
+                return self._side(ask, words, exam)
             case "band":
                 return self._bird(utterance)
             case "number":
@@ -111,12 +110,16 @@ class Asker:
             case "presence":
                 return self._presence(ask, utterance, exam)
 
-    def _side(self, ask: Ask, words: tuple[str, ...]) -> list[Edit] | None:
+    def _side(self, ask: Ask, words: tuple[str, ...], exam: Exam) -> list[Edit] | None:
+        """All that was said of the part without a side is meant: a hardened pad with a scab is one pad."""
         idle = self._around | self._regions.get(ask.lead, frozenset(ask.lead.split()))
         side = _only_in(words, self._sides, idle)
         if side is None:
             return None
-        return [Edit(ask.target, (("side", side),), settles=frozenset({"side not said"}))]
+        return [
+            Edit(target_of(finding), (("side", side),), settles=frozenset({"side not said"}))
+            for _, finding in _about_findings(exam) if finding.region == ask.lead
+        ]
 
     def _bird(self, utterance: Utterance) -> list[Edit] | None:
         for before in ("", *self._before):
@@ -172,7 +175,7 @@ def with_questions(exam: Exam) -> Exam:
     number = {target_of(m): n for n, m in enumerate(exam.measurements)}
     place = {target_of(f): n for n, f in enumerate(exam.findings)}
     more = [
-        Question("number", f"{m.kind} {m.quote}: is that right?", "value", number[target_of(m)], span=m.span)
+        Question("number", f"{m.quote}: is that right?", "value", number[target_of(m)], span=m.span)
         for m in exam.measurements if _out_of_range(m)
     ]
     more += [

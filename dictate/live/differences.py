@@ -53,7 +53,8 @@ def differences(before: Draft, after: Draft, phrase_end: float | None, why: str)
         for key, item in old.items() if key not in new
     ]
     bird = current(after).bird
-    if _who(bird) != _who(current(before).bird) and bird.known:
+    was = current(before).bird
+    if _who(bird) != _who(was) and (bird.known or was.known):
         events.append(Event("bird", {"bird": exam_record(Exam(bird))["bird"]}))
     for key, item in new.items():
         end = item.end if item.end is not None else phrase_end

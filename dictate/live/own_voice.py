@@ -1,9 +1,10 @@
 """The program's own voice: what it said when, so that it is never taken for dictation.
 
-While it speaks through a loudspeaker the microphone hears it too. Words heard inside such a stretch are
-not the keeper's and go no further; nor are words that only repeat what was said just before. What the
-program said is kept as text beside the sound, a JSON line each, which is also how a round that was cut
-off knows it.
+While it speaks through a loudspeaker the microphone hears it too. Words heard inside such a stretch go no
+further, nor words that only repeat what was said just before. Where they were not what the program said,
+somebody spoke at the same time: then nothing of that phrase is taken, for half a sentence may mean another
+thing, and the keeper is told. What the program said is kept as text beside the sound, a JSON line each,
+which is also how a round that was cut off knows it.
 """
 
 from __future__ import annotations
@@ -19,8 +20,10 @@ from dictate.model import Utterance, Word
 
 __all__ = ["OwnVoice", "Spoken", "transcript_path"]
 
-BEFORE, AFTER = 0.15, 0.45
+BEFORE, AFTER = 0.15, 0.35
 """Seconds before and after, for the way through loudspeaker and room and for loose word times."""
+OWN_SHARE = 0.5
+"""This part of the words inside must be words of what was said, for the rest of the phrase to be taken."""
 KEPT = 30
 """Stretches that are remembered."""
 
@@ -59,15 +62,17 @@ class OwnVoice:
             self._spoken[-1] = replace(self._spoken[-1], end=seconds)
 
     def without(self, utterance: Utterance) -> tuple[Utterance | None, str]:
-        """The keeper's part of an utterance (None where nothing is left), and the words taken out."""
+        """The keeper's part of an utterance (None where nothing may be taken), and the words left out."""
         if not self._spoken or utterance.start is None:
             return utterance, ""
-        kept = tuple(word for word in utterance.words if not self._inside(word))
-        taken = " ".join(word.text for word in utterance.words if word not in kept)
-        if not taken:
+        inside = tuple(word for word in utterance.words if self._inside(word))
+        if not inside:
             return utterance, ""
-        if not kept or self._echo(kept, utterance.start):
+        kept = tuple(word for word in utterance.words if word not in inside)
+        said = self._said_before(utterance.start)
+        if _share(inside, said) < OWN_SHARE or _share(kept, said) == 1.0:
             return None, utterance.text
+        taken = " ".join(word.text for word in inside)
         start = kept[0].start if kept[0].start is not None else utterance.start
         end = kept[-1].end if kept[-1].end is not None else utterance.end
         return replace(utterance, words=kept, start=start, end=end), taken
@@ -81,13 +86,18 @@ class OwnVoice:
             for one in self._spoken
         )
 
-    def _echo(self, words: tuple[Word, ...], start: float) -> bool:
-        """Whether what is left at the edge of a stretch only repeats what was said in it."""
-        said = {
+    def _said_before(self, start: float) -> frozenset[str]:
+        """Words of what was being said at `start` or just before."""
+        return frozenset(
             word for one in self._spoken if one.end is None or one.end + 2.0 >= start
             for word in in_words(one.text)
-        }
-        return all(word in said for heard in words for word in in_words(heard.text))
+        )
+
+
+def _share(words: tuple[Word, ...], said: frozenset[str]) -> float:
+    """The part of the words that are among those said; 1 where there are none."""
+    heard = [word for one in words for word in in_words(one.text)]
+    return sum(word in said for word in heard) / len(heard) if heard else 1.0
 
 
 def transcript_path(sound: Path) -> Path:

@@ -347,7 +347,9 @@ class Session:
     def _examine(self, utterance: Utterance) -> list[Event]:
         """Another examiner, from the next bird on, or for this one where nothing was said of her yet."""
         name = self._commands.name(utterance.text) or self._next_examiner()
-        if not name or name == self.examiner:
+        if not name:
+            return [Event("warning", {"text": "No other examiner is known. See [[examiner]] in your own words."})]
+        if name == self.examiner:
             return [Event("examiner", {"examiner": self.examiner, "changed": False})]
         self._past.add(Step(self._hand, self.examiner))
         self.examiner = name
