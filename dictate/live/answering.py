@@ -28,9 +28,7 @@ LEVELS: tuple[Level, ...] = ("silent", "tones", "speech")
 PAUSE_SECONDS, LONGER_SECONDS = 0.7, 1.4
 """Nobody has spoken for so long before anything is said; the longer one before a voice says what nobody asked
 for, since people draw breath between two sentences."""
-ASKED_FOR = frozenset({
-    "read-back", "left", "examiner", "level", "nothing", "paused", "resumed", "again", "kept", "taken-back",
-})
+ASKED_FOR = frozenset({"read-back", "left", "examiner", "again", "nothing"})
 FIRST = frozenset({"closed", "reopened"})
 UP_TO_DATE = 0.5
 """The recogniser may be so many seconds behind: else somebody may be speaking whom it has not reached."""
