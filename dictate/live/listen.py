@@ -26,6 +26,8 @@ __all__ = ["Tell", "listen", "new_session", "take"]
 
 Tell = Callable[[Event, float], None]
 """Told of each event, with the seconds of sound taken in so far."""
+HURRY = 0.7
+"""Seconds of sound that wait, above which words are no longer looked for before a phrase has ended."""
 TICK = 1.0
 """Seconds of sound between two `tick` events, by which a screen moves its clock."""
 
@@ -87,6 +89,8 @@ def listen(
                 capture.stop()
                 continue
             speaking, behind = bool(getattr(hearing, "in_speech", False)), capture.behind
+            if hasattr(hearing, "hurry"):
+                hearing.hurry = behind > HURRY
             for event in session.pass_time(capture.seconds, speaking=speaking or behind > 1.0):
                 tell_now(event)
             if answerer is not None:

@@ -72,6 +72,8 @@ class PocketsphinxListener:
 
 class _Hearing:
     partial = ""
+    hurry = False
+    """Set where sound is waiting: then there are no early words, and phrases are decoded once."""
 
     def __init__(self, decoder: Any, endpointing: Endpointing, quick: Any = None) -> None:
         self._decoder = decoder
@@ -92,7 +94,7 @@ class _Hearing:
             self._early.feed(block)
         heard = self._decode(self._endpointing.feed(block))
         if self._early:
-            self._early.follow(self._endpointing.since, self._endpointing.in_speech)
+            self._early.follow(self._endpointing.since, self._endpointing.in_speech and not self.hurry)
         return heard
 
     def finish(self) -> list[Utterance]:
