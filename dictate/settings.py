@@ -51,6 +51,10 @@ class Settings:
     date_order: Literal["day-month-year", "month-day-year", "year-month-day"]
     head_to_tail: tuple[str, ...]
     regime: str
+    answers: Literal["silent", "tones", "speech"]
+    minutes_in_hand: float
+    ask_after_seconds: float
+    answer_within_seconds: float
     vet_phone: str
     authority_phone: str
     backup_before_migration: bool
@@ -169,6 +173,9 @@ def _checked(own: dict[str, Any], sources: Mapping[str, str]) -> tuple[Settings 
     for name in ("sure_at", "check_at"):
         if not 0 <= getattr(settings, name) <= 1:
             faults.append(f"{sources[name]}: {name}: a score lies between 0 and 1, found {own[name]!r}")
+    for name in ("minutes_in_hand", "ask_after_seconds", "answer_within_seconds"):
+        if getattr(settings, name) < 0:
+            faults.append(f"{sources[name]}: {name}: it may not be below 0, found {own[name]!r}")
     if settings.check_at > settings.sure_at:
         faults.append(f"{sources['check_at']}: check_at: it may not be above sure_at ({settings.sure_at})")
     if not settings.listeners:

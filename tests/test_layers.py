@@ -36,6 +36,7 @@ MORE_DOORS = {
     "pocketsphinx": {
         "speech/pocketsphinx_listener.py", "speech/pocketsphinx_model.py", "speech/endpoint.py",
     },
+    "sounddevice": {"speech/microphone.py", "live/mouth.py"},  # sound in, sound out
 }
 NEVER = {"click"}  # typer carries its own copy; an exception of the other one would not be caught
 

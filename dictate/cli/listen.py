@@ -6,8 +6,8 @@ import signal
 import sys
 import time
 from collections.abc import Callable, Iterator
-from contextlib import ExitStack, contextmanager
-from datetime import datetime
+from contextlib import ExitStack, contextmanager, suppress
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, TextIO
 
@@ -18,14 +18,21 @@ from dictate.cli.options import OnDate, new_app
 from dictate.errors import DictateError, UsageError
 
 if TYPE_CHECKING:
+    from dictate.live.answering import Answerer, Level
     from dictate.live.capture import Capture, Source
     from dictate.live.events import Event, Said
+    from dictate.live.mouth import Mouth
+    from dictate.live.recover import Recovered
     from dictate.live.screen import Screen, Wording
     from dictate.live.session import Session
     from dictate.log import FlockLog
+    from dictate.model import Bird
     from dictate.settings import Settings
     from dictate.speech import Listener
     from dictate.vocabulary import Vocabulary
+
+OFFER_WITHIN = timedelta(hours=1)
+"""How long after a round was cut off its bird is offered again."""
 
 app = new_app()
 
@@ -51,6 +58,10 @@ def listen(
         str | None, typer.Option(metavar="NAME", help="The microphone; dictate check lists them.")
     ] = None,
     examiner: Annotated[str | None, typer.Option(metavar="NAME", help="Who examines the birds.")] = None,
+    answers: Annotated[
+        str | None,
+        typer.Option(metavar="silent|tones|speech", help="How it answers; without --from as the settings say."),
+    ] = None,
     lines: Annotated[
         bool, typer.Option("--lines", help="Each thing on a line instead of the full screen.")
     ] = False,
@@ -58,14 +69,16 @@ def listen(
 ) -> None:
     """Listen while you examine birds, and keep everything.
 
-    Say "next bird" when you put one down, "scratch that" to take back the last thing, "what is left"
-    for what you have not looked at, "stop listening" and "go on" for a pause, "all done for today" or
-    Ctrl-C at the end. What was understood waits as drafts: dictate review.
+    Say "next bird" when you put one down, "scratch that" to take back the last thing, "read it back",
+    "what is left" for what you have not looked at, "keep this exam" to confirm what is sure of it, "stop
+    listening" and "go on" for a pause, "who am I", "change examiner", "all done for today" or Ctrl-C at
+    the end. A question is answered in a word or two ("left"), or left: silence puts it off. What was
+    understood waits as drafts: dictate review. dictate words show command lists all that can be said.
     """
     from dictate.live.capture import Source
     from dictate.speech import ListenerOptions, open_listener
 
-    pace = _pace(speed)
+    pace, level = _pace(speed), _level(answers)
     if source is not None and not source.is_file():
         raise UsageError("playing in", str(source), "there is no such file")
     asked = given(ctx)
@@ -81,7 +94,8 @@ def listen(
                             whisper_model=settings.whisper_model),
         )
         stack.callback(ear.close)
-        _Round(asked, vocabulary, log, ear, examiner or settings.examiner or None, stream).run(
+        level = level or ("silent" if source is not None else settings.answers)
+        _Round(asked, vocabulary, log, ear, examiner or settings.examiner or None, stream, level).run(
             Source(source, pace, device), on, _screen(lines or stream is sys.stdout, lines_to)
         )
 
@@ -105,6 +119,34 @@ def _pace(speed: str) -> float:
     if not 0 < pace <= 100:
         raise UsageError("--speed", speed, 'it must be a number above 0, or "full"')
     return pace
+
+
+def _level(answers: str | None) -> Level | None:
+    from dictate.live.answering import LEVELS
+
+    for level in LEVELS:
+        if answers == level:
+            return level
+    if answers is not None:
+        raise UsageError("--answers", answers, f"it must be one of {', '.join(LEVELS)}")
+    return None
+
+
+def _mouth(level: Level) -> Mouth | None:
+    """What answers can be heard through; where there is nothing, says so once."""
+    from dictate.live.mouth import Loudspeaker, find_voice
+
+    if level == "silent":
+        return None
+    voice = find_voice()
+    try:
+        mouth = Loudspeaker(voice[1] if voice else None)
+    except DictateError as error:
+        _say(f"Answers come on the screen only: {error}")
+        return None
+    if level == "speech" and voice is None:
+        _say("There is no voice on this machine (extra [speech], or the program espeak-ng): tones instead.")
+    return mouth
 
 
 def _streams(events: str | None, stack: ExitStack) -> tuple[TextIO | None, TextIO]:
@@ -151,20 +193,28 @@ class _Round:
 
     def __init__(
         self, asked: Given, vocabulary: Vocabulary, log: FlockLog, ear: Listener, examiner: str | None,
-        stream: TextIO | None,
+        stream: TextIO | None, level: Level = "silent",
     ) -> None:
         self._settings, self._vocabulary = asked.settings, vocabulary
         self._log, self._ear, self._examiner, self._stream = log, ear, examiner, stream
         self._parser, self._folder = parser_id(vocabulary), sound_folder(asked.settings)
         self._closed: list[Any] = []
+        self._level = level
+        self._offer: Bird | None = None
 
     def session(self) -> Session:
         from dictate.live.listen import new_session
+        from dictate.live.view import Patience
 
-        return new_session(self._vocabulary, self._settings.head_to_tail)
+        own = self._settings
+        patience = Patience(own.ask_after_seconds, own.answer_within_seconds, own.minutes_in_hand * 60)
+        return new_session(
+            self._vocabulary, own.head_to_tail, patience=patience, examiner=self._examiner
+        )
 
     def run(self, source: Source, on: datetime | None, screen: Screen) -> None:
         from dictate.live.capture import Capture
+        from dictate.live.clocks import Clocks
         from dictate.live.keep import Keeper
         from dictate.live.listen import listen as listen_to
 
@@ -178,6 +228,8 @@ class _Round:
         session = self.session()
         keeper = Keeper(self._log, recording, started, examiner=self._examiner, parser=self._parser)
         capture = Capture(path, source)
+        answerer = self._answerer(session, path)
+        clocks = Clocks() if source.path is None else None
         with ExitStack() as stack:
             try:
                 stack.enter_context(capture)
@@ -186,8 +238,24 @@ class _Round:
                 raise
             stack.enter_context(_stopped_by_keyboard(capture))
             stack.enter_context(screen)
-            listen_to(capture, self._ear, session, keeper, self._teller(session, screen))
+            tell = self._teller(session, screen)
+            if self._offer is not None:
+                offered = session.offer(self._offer)
+                tell(offered, 0.0)
+            listen_to(capture, self._ear, session, keeper, tell, answerer, clocks)
         self._summary(capture, keeper.exams)
+
+    def _answerer(self, session: Session, sound: Path) -> Answerer:
+        """Answers by voice, tone or screen, and keeps them as text beside the sound."""
+        from dictate.live.answering import Answerer, Transcript
+
+        transcript = Transcript(sound)
+
+        def note(row: dict[str, Any]) -> None:
+            with suppress(OSError):  # what was said counts, what was answered does not
+                transcript.write(row)
+
+        return Answerer(session, _wording(), self._level, _mouth(self._level), note)
 
     def _teller(self, session: Session, screen: Screen) -> Callable[[Event, float], None]:
         """Tells each event to the screen and, where asked for, to the stream of events."""
@@ -201,6 +269,8 @@ class _Round:
                 writer.write(event, seconds)
             if event.name == "bird-closed":
                 self._closed.append(event.data)
+            elif event.name == "reopened":
+                del self._closed[len(self._closed) - event.data["birds"] :]
             screen.show(event, session.view, seconds)
 
         return tell
@@ -220,8 +290,12 @@ class _Round:
                 _say(f"  What was said at its end is now a draft ({_birds(len(found.exams))}).")
             if found.problem:
                 _say(f"  {found.problem}")
+            if found.bird is not None and _lately(found):
+                self._offer = found.bird
+                _say(f"  {found.bird.label} was in hand. Say \"same bird again\" to go on with her.")
 
     def _summary(self, capture: Capture, exams: list[str]) -> None:
+        from dictate.live.own_voice import transcript_path
         from dictate.live.screen import clock, closed_words, listed
 
         if not self._closed:
@@ -232,11 +306,19 @@ class _Round:
                 _say(f"  not looked at: {listed(data['not_looked_at'])}")
         if self._settings.keep_recordings == "never":
             capture.path.unlink(missing_ok=True)
+            transcript_path(capture.path).unlink(missing_ok=True)
             _say("The sound is not kept, as the settings say.")
         else:
             _say(f"The sound ({clock(capture.seconds)}) is kept in {capture.path}.")
         if exams:
             _say(f"{_birds(len(exams))} waiting as drafts. Next: dictate review")
+
+
+def _lately(found: Recovered) -> bool:
+    """Whether a round was cut off so lately that its bird may still be in hand."""
+    if found.started is None:
+        return False
+    return datetime.now(found.started.tzinfo) - found.started - timedelta(seconds=found.seconds) < OFFER_WITHIN
 
 
 def _birds(count: int) -> str:

@@ -30,7 +30,8 @@ __all__ = ["Capture", "WavWriter", "held", "repair", "sound_source"]
 
 HEADER = 44
 WIDTH = 2
-BLOCK_SECONDS = 0.1
+BLOCK_SECONDS = 0.06
+"""Short, for it is waited for: two frames of the recogniser's pause detection."""
 SYNC_SECONDS = 0.9
 """Seconds between two forcings to disk: with a block's length, less than a second."""
 STOP_SECONDS = 10.0
@@ -262,6 +263,15 @@ class Capture:
         """Seconds of sound that `follow` has given."""
         return self.samples / RATE
 
+    @property
+    def behind(self) -> float:
+        """Seconds of sound that were taken and not given yet."""
+        try:
+            taken = (self.path.stat().st_size - HEADER) // WIDTH
+        except OSError:
+            return 0.0
+        return max(0.0, (taken - self.samples) / RATE)
+
     def stop(self) -> None:
         """Take no more sound; `follow` still gives all that was taken."""
         try:
@@ -290,7 +300,7 @@ class Capture:
                 elif ended:
                     break
                 else:
-                    self._listen_for(BLOCK_SECONDS / 2)
+                    self._listen_for(BLOCK_SECONDS / 3)
         if self._fault:
             raise self._fault
 

@@ -8,7 +8,7 @@ that was then in hand becomes a draft like any other.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
@@ -17,10 +17,11 @@ from typing import TYPE_CHECKING
 from dictate.errors import SoundError
 from dictate.live.capture import HEADER, WIDTH, held, repair
 from dictate.live.events import Event
-from dictate.live.keep import Keeper
+from dictate.live.keep import TAKEN_BACK, Keeper
 from dictate.live.listen import take
+from dictate.live.own_voice import OwnVoice
 from dictate.live.session import Session
-from dictate.model import Utterance
+from dictate.model import Bird, Utterance
 from dictate.speech.sound import RATE
 
 if TYPE_CHECKING:
@@ -38,6 +39,7 @@ class Recovered:
     """What was brought back of one session: its sound, the words heard only now, ids of new drafts.
 
     `problem` is a sentence where the sound could not be used; the words kept are understood all the same.
+    `bird` was in hand at the end.
     """
 
     path: Path
@@ -46,6 +48,7 @@ class Recovered:
     exams: tuple[str, ...]
     started: datetime | None = None
     problem: str = ""
+    bird: Bird | None = None
 
 
 def recover(
@@ -68,32 +71,43 @@ def _recover(
     seconds, problem = 0.0, ""
     tail: list[Utterance] = []
     known = max((u.end for u in recording.utterances if u.end is not None), default=0.0)
+    own = OwnVoice.read(path)
     try:
         seconds = repair(path)
-        tail = [_later(u, known) for u in listener.hear(_sound(path, known))]
+        heard = (_later(u, known) for u in listener.hear(_sound(path, known)))
+        tail = [mine for utterance in heard if (mine := own.without(utterance)[0]) is not None]
     except (SoundError, OSError) as error:
         problem = str(error)
     keeper = Keeper(
         log, recording.id, recording.started or datetime.now(), examiner=recording.examiner, parser=parser
     )
     done = _drafted_until(log, recording.id)
+    session.examiner = recording.examiner
     nothing: Callable[[Event], None] = lambda event: None  # noqa: E731 nobody is there to be told
     for utterance in recording.utterances:
         if utterance.start is None or utterance.start >= done:
-            _again(session, keeper, utterance)
+            _keep_all(session.hear(utterance), keeper)
+        else:
+            session.pass_by(utterance)
     take(tail, session, keeper, nothing)
-    for event in session.finish():
-        if event.draft is not None:
-            keeper.draft(event.draft, event.utterances)
+    bird = session.view.exam.bird if session.state != "ended" else Bird()
+    _keep_all(session.finish(), keeper)
     keeper.finish(seconds or known)
-    return Recovered(path, seconds, len(tail), tuple(keeper.exams), recording.started, problem)
+    return Recovered(
+        path, seconds, len(tail), tuple(keeper.exams), recording.started, problem,
+        bird if bird.known else _last_bird(log, recording.id),
+    )
 
 
-def _again(session: Session, keeper: Keeper, utterance: Utterance) -> None:
-    """Words that the log has already, understood again."""
-    for event in session.hear(utterance):
-        if event.draft is not None:
-            keeper.draft(event.draft, event.utterances)
+def _keep_all(events: Iterable[Event], keeper: Keeper) -> None:
+    for event in events:
+        keeper.take(event)
+
+
+def _last_bird(log: FlockLog, recording_id: str) -> Bird | None:
+    """The bird of the recording's last draft: where the round ended by a fault, she was in hand."""
+    exams = log.drafts(recording=recording_id)
+    return exams[-1].bird if exams and exams[-1].bird.known else None
 
 
 def _drafted_until(log: FlockLog, recording_id: str) -> float:
@@ -101,7 +115,7 @@ def _drafted_until(log: FlockLog, recording_id: str) -> float:
     drafts = {
         exam.draft_id
         for exam in log.exams(statuses=("draft", "confirmed", "withdrawn"))
-        if exam.source.recording == recording_id
+        if exam.source.recording == recording_id and exam.withdrawn_why != TAKEN_BACK
     }
     ends = [heard.word.end for draft in drafts for heard in log.draft(draft).words]
     return max((end for end in ends if end is not None), default=0.0)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from dictate.errors import ListenerError
 from dictate.speech.sound import RATE, as_samples
@@ -11,7 +11,7 @@ from dictate.speech.sound import RATE, as_samples
 if TYPE_CHECKING:
     from dictate.speech.listener import Block, Samples
 
-__all__ = ["EndpointSettings", "Endpointing", "Phrase"]
+__all__ = ["EndpointSettings", "Endpointing", "Phrase", "voice_detector"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +36,13 @@ class Phrase:
     @property
     def end(self) -> float:
         return self.start + len(self.samples) / RATE
+
+
+def voice_detector(mode: int, seconds: float) -> Any:
+    """Tells of single frames of `seconds` whether there is a voice; `mode` 0 (lenient) to 3 (strict)."""
+    from pocketsphinx import Vad
+
+    return Vad(mode, RATE, seconds)
 
 
 class Endpointing:

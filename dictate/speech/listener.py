@@ -8,7 +8,7 @@ same way: `Listener.begin()` gives a Hearing, which is fed block by block.
 from __future__ import annotations
 
 import importlib
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from importlib.util import find_spec
 from pathlib import Path
@@ -26,7 +26,17 @@ if TYPE_CHECKING:
     Samples = NDArray[np.int16]
     Block = Samples | bytes
 
-__all__ = ["LISTENERS", "Hearing", "Listener", "ListenerOptions", "hear_blocks", "installed_listeners", "open_listener"]
+__all__ = [
+    "LISTENERS",
+    "Hearing",
+    "Listener",
+    "ListenerOptions",
+    "begin_live",
+    "early_words",
+    "hear_blocks",
+    "installed_listeners",
+    "open_listener",
+]
 
 
 class Hearing(Protocol):
@@ -115,6 +125,19 @@ def installed_listeners(options: ListenerOptions) -> tuple[str, ...]:
     if find_spec("faster_whisper") is not None and (options.whisper_model is not None or packaged):
         return ("whisper",)
     return ()
+
+
+def begin_live(listener: Listener) -> Hearing:
+    """Start on sound that somebody waits for: a listener that can gives words before a phrase has ended."""
+    begin: Callable[[], Hearing] = getattr(listener, "begin_live", listener.begin)
+    return begin()
+
+
+def early_words(hearing: Hearing) -> Utterance | None:
+    """Words of a phrase that has not ended yet, where the listener gives any: they may still change, and
+    come again in the utterance that `feed` returns at the end of the phrase."""
+    words: Utterance | None = getattr(hearing, "early", None)
+    return words
 
 
 def hear_blocks(hearing: Hearing, blocks: Iterable[Block]) -> Iterator[Utterance]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -10,6 +10,7 @@ import platformdirs
 
 from dictate.errors import ListenerError
 from dictate.model import Utterance, Word
+from dictate.speech.early import EarlyWords
 from dictate.speech.endpoint import Endpointing, EndpointSettings, Phrase
 from dictate.speech.listener import Hearing, Listener, ListenerOptions, hear_blocks
 from dictate.speech.pocketsphinx_model import ModelFiles, model_files
@@ -30,42 +31,81 @@ HISS = 25.0  # pink: its power falls by 3 dB an octave, as a room's does
 
 
 class PocketsphinxListener:
-    """Cuts sound at pauses and decodes each phrase whole."""
+    """Cuts sound at pauses and decodes each phrase whole.
+
+    `quick` opens a second decoder of one pass, for the words of a phrase while it is spoken; without it
+    there are none.
+    """
 
     name = NAME
 
-    def __init__(self, decoder: Any, endpoint: EndpointSettings | None = None) -> None:
+    def __init__(
+        self, decoder: Any, endpoint: EndpointSettings | None = None, quick: Callable[[], Any] | None = None
+    ) -> None:
         self._decoder = decoder
         self._endpoint = endpoint or EndpointSettings()
         self._first_mean = decoder.get_cmn(False)
+        self._open_quick, self._quick = quick, None
 
     def begin(self) -> Hearing:
+        return self._begin()
+
+    def begin_live(self) -> Hearing:
+        """As `begin`, for somebody who waits for an answer: see `early_words`."""
+        if self._quick is None and self._open_quick is not None:
+            self._quick = self._open_quick()
+        return self._begin(self._quick)
+
+    def _begin(self, quick: Any = None) -> Hearing:
         # What the decoder has learned of one recording's sound is not carried into the next.
-        self._decoder.set_cmn(self._first_mean)
-        return _Hearing(self._decoder, Endpointing(self._endpoint))
+        for decoder in (self._decoder, quick):
+            if decoder is not None:
+                decoder.set_cmn(self._first_mean)
+        return _Hearing(self._decoder, Endpointing(self._endpoint), quick)
 
     def hear(self, blocks: Iterable[Block]) -> Iterator[Utterance]:
         return hear_blocks(self.begin(), blocks)
 
     def close(self) -> None:
-        self._decoder = None
+        self._decoder = self._quick = None
 
 
 class _Hearing:
     partial = ""
+    hurry = False
+    """Set where sound is waiting: then there are no early words, and phrases are decoded once."""
 
-    def __init__(self, decoder: Any, endpointing: Endpointing) -> None:
+    def __init__(self, decoder: Any, endpointing: Endpointing, quick: Any = None) -> None:
         self._decoder = decoder
         self._endpointing = endpointing
+        self._early = None if quick is None else EarlyWords(quick, _words, self._whole)
+
+    @property
+    def early(self) -> Utterance | None:
+        """Words of the phrase that has not ended yet, as far as they were understood at its last hush."""
+        return self._early.words if self._early else None
+
+    @property
+    def in_speech(self) -> bool:
+        return self._endpointing.in_speech
 
     def feed(self, block: Block) -> list[Utterance]:
-        return self._decode(self._endpointing.feed(block))
+        if self._early:
+            self._early.feed(block)
+        heard = self._decode(self._endpointing.feed(block))
+        if self._early:
+            self._early.follow(self._endpointing.since, self._endpointing.in_speech and not self.hurry)
+        return heard
 
     def finish(self) -> list[Utterance]:
         return self._decode(self._endpointing.finish())
 
     def _decode(self, phrases: list[Phrase]) -> list[Utterance]:
-        return [heard for phrase in phrases if (heard := _decode(self._decoder, phrase)) is not None]
+        decode = self._early.ended if self._early else self._whole
+        return [heard for phrase in phrases if (heard := decode(phrase)) is not None]
+
+    def _whole(self, phrase: Phrase) -> Utterance | None:
+        return _decode(self._decoder, phrase)
 
 
 def _decode(decoder: Any, phrase: Phrase) -> Utterance | None:
@@ -73,6 +113,11 @@ def _decode(decoder: Any, phrase: Phrase) -> Utterance | None:
     decoder.start_utt()
     decoder.process_raw(levelled(phrase.samples).tobytes(), full_utt=True)
     decoder.end_utt()
+    return _words(decoder, phrase.start)
+
+
+def _words(decoder: Any, start: float) -> Utterance | None:
+    """What a decoder makes of the sound it was given, which began at second `start`."""
     if decoder.hyp() is None:
         return None
     frame = 1.0 / decoder.config["frate"]
@@ -84,8 +129,8 @@ def _decode(decoder: Any, phrase: Phrase) -> Utterance | None:
         confidence = min(1.0, float(segment.prob))  # the posterior of the word in the lattice
         words.append(Word(
             word,
-            round(phrase.start + segment.start_frame * frame, 3),
-            round(phrase.start + (segment.end_frame + 1) * frame, 3),
+            round(start + segment.start_frame * frame, 3),
+            round(start + (segment.end_frame + 1) * frame, 3),
             round(confidence, 4),
         ))
     if not words:
@@ -129,11 +174,15 @@ def open_listener(vocabulary: Vocabulary, options: ListenerOptions) -> Listener:
     """pocketsphinx with the model made from the vocabulary. Raises ListenerError when it is not
     installed or its English model is damaged."""
     files = model_files(vocabulary, options.cache or platformdirs.user_cache_path("dictate"))
-    return PocketsphinxListener(load_decoder(files, DecoderSettings()))
+    settings = DecoderSettings()
+    return PocketsphinxListener(
+        load_decoder(files, settings), quick=lambda: load_decoder(files, settings, quick=True)
+    )
 
 
-def load_decoder(files: ModelFiles, settings: DecoderSettings) -> Any:
-    """A pocketsphinx Decoder on these files. Raises ListenerError when it refuses them."""
+def load_decoder(files: ModelFiles, settings: DecoderSettings, *, quick: bool = False) -> Any:
+    """A pocketsphinx Decoder on these files; `quick`: with its first pass only, which goes along with the
+    sound. Raises ListenerError when it refuses them."""
     import pocketsphinx
 
     try:
@@ -141,6 +190,7 @@ def load_decoder(files: ModelFiles, settings: DecoderSettings) -> Any:
             hmm=str(files.acoustic), lm=str(files.language), dict=str(files.dictionary), loglevel="FATAL",
             lw=settings.language_weight, wip=settings.word_penalty, beam=10**settings.beam,
             wbeam=10**settings.word_beam, pbeam=10**settings.phone_beam,
+            fwdflat=not quick, bestpath=not quick,
         )
     except (RuntimeError, ValueError) as error:
         raise ListenerError(

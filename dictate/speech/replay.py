@@ -52,6 +52,11 @@ class _Replay:
         self.waiting = list(utterances)
         self.samples = 0
 
+    @property
+    def in_speech(self) -> bool:
+        """Whether an utterance has begun at the second reached, and not ended."""
+        return bool(self.waiting) and (self.waiting[0].start or 0.0) <= self.samples / RATE
+
     def feed(self, block: Block) -> list[Utterance]:
         self.samples += len(block) // 2 if isinstance(block, bytes) else len(block)
         reached, due = self.samples / RATE, 0

@@ -24,6 +24,7 @@ __all__ = [
     "Entry",
     "Event",
     "ExamKind",
+    "Examiner",
     "Grade",
     "LookAgain",
     "Lookalike",
@@ -213,9 +214,16 @@ class Command(Entry):
     """A voice command, said alone between two pauses: never part of a sentence of dictation.
 
     `around`: words that may stand before or after any command without making it dictation (um, okay).
+    `before` and `after` are said with a name ("… takes over").
     """
 
     around: tuple[Phrase, ...] = Field(default=(), strict=False)
+    before: tuple[Phrase, ...] = Field(default=(), strict=False)
+    after: tuple[Phrase, ...] = Field(default=(), strict=False)
+
+
+class Examiner(Entry):
+    """Somebody who examines birds, by name as it is to stand in the log; `say` is how it is said."""
 
 
 class Spelling(Entry):
@@ -338,6 +346,7 @@ BLOCKS: dict[str, type[Entry]] = {
     "lookalike": Lookalike,
     "command": Command,
     "confusion": Confusion,
+    "examiner": Examiner,
     "pronunciation": Pronunciation,
     "sentence": Sentence,
     "slot": Slot,

@@ -12,6 +12,7 @@ from dictate.vocabulary.entries import (
     BLOCKS,
     Action,
     BirdWord,
+    Command,
     CueRule,
     Delay,
     Entry,
@@ -136,11 +137,25 @@ class Vocabulary:
                 seen.setdefault(phrase.lower())
         for command in self._entries["command"].values():  # said, but never part of a sentence
             seen.update(dict.fromkeys(phrase.lower() for phrase in command.say))
+        seen.update(dict.fromkeys(self.examiner_phrases()))
         return tuple(seen)
+
+    def examiner_phrases(self) -> dict[str, str]:
+        """Whole phrases by which an examiner is named, in small letters, each with the name."""
+        entry = cast("Command | None", self._entries["command"].get("examiner"))
+        names = [
+            (said.lower(), one.id) for one in self._entries["examiner"].values() for said in one.say or (one.id,)
+        ]
+        if entry is None:
+            return {}
+        return {
+            phrase: name for said, name in names
+            for phrase in (*(f"{b} {said}" for b in entry.before), *(f"{said} {a}" for a in entry.after))
+        }
 
 
 _NOT_SAID = {
-    "spelling", "lookalike", "pronunciation", "sentence", "slot", "command", "confusion",
+    "spelling", "lookalike", "pronunciation", "sentence", "slot", "command", "confusion", "examiner",
     "look_again", "regime", "event", "exam_kind", "course_word",  # rules, and words looked for in records
 }
 _NOT_PHRASES = {"id", "note", "home", "usual", "example", "expect", "code", "near", "refused", "limb"}

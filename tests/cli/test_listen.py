@@ -222,12 +222,52 @@ def test_after_kill_9_the_next_start_brings_everything_back(
     result = runner.invoke(app, arguments(log_path, silent, "--speed", "full"))
     assert result.exit_code == 0, result.output
     assert "was cut off" in result.stderr
+    assert 'red 7 was in hand. Say "same bird again"' in result.stderr
     with FlockLog.open(log_path) as log:
         assert [exam.bird.band for exam in log.drafts()] == ["blue 14", "red 7"]
         assert findings(log.drafts()[1]) == {("eye", "right", "cloudiness")}
         assert [u.text for u in log.recording(cut_off.id).utterances] == SAID
     again = runner.invoke(app, arguments(log_path, silent, "--speed", "full"))
     assert "was cut off" not in again.stderr, "brought back once"
+
+
+def test_a_full_disk_ends_the_round_with_all_that_was_said(
+    log_path: Path, words: Path, tmp_path: Path
+) -> None:
+    """No file may grow beyond 8 seconds of sound: as good as a full disk for the sound, not for the log."""
+    import resource
+
+    log_path.parent.mkdir(exist_ok=True)
+    FlockLog.open(log_path).close()
+    most = log_path.stat().st_size + 8 * 32_000
+    process = subprocess.run(
+        [sys.executable, "-m", "dictate", *arguments(log_path, words, "--speed", "full")],
+        capture_output=True, text=True, env={**os.environ, "PYTHONPATH": str(ROOT)}, timeout=120, check=False,
+        preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (most, most)),
+    )
+    assert process.returncode == 2
+    assert "keeping the sound in" in process.stderr
+    assert "Traceback" not in process.stderr
+    with FlockLog.open(log_path) as log:
+        (cut_off,) = log.recordings()
+        assert open_sound(cut_off.path).seconds == pytest.approx((most - 44) / 32_000, abs=1.0)
+        assert ("foot pad", "left", "bumblefoot") in findings(log.drafts()[0])
+        assert [u.text for u in log.recording(cut_off.id).utterances][:2] == SAID[:2]
+    silent = tmp_path / "silent.json"
+    silent.write_text(json.dumps({"utterances": []}))
+    again = runner.invoke(app, arguments(log_path, silent, "--speed", "full"))
+    assert "was cut off" in again.stderr, "the next start says so"
+
+
+def test_the_level_of_answers_and_what_was_said(log_path: Path, words: Path) -> None:
+    result = runner.invoke(app, arguments(log_path, words, "--speed", "full", "--answers", "loud"))
+    assert result.exit_code == 2
+    assert "silent, tones, speech" in result.stderr
+    assert runner.invoke(app, arguments(log_path, words, "--speed", "full")).exit_code == 0
+    (answers,) = (log_path.parent / "flock-recordings").glob("*.answers.jsonl")
+    rows = [json.loads(line) for line in answers.read_text().splitlines()]
+    assert "Put down: blue 14: 1 finding" in [row["text"] for row in rows]
+    assert {row["how"] for row in rows} == {"shown"}
 
 
 def test_sound_after_the_last_words_is_heard_by_the_recovery(

@@ -11,9 +11,12 @@ from typing import Any
 
 import pytest
 
+from dictate.live.asking import Asker
 from dictate.live.commands import Commands
+from dictate.live.events import Event
 from dictate.live.session import Session
-from dictate.model import Action, Bird, Draft, Exam, Finding, HeardWord, Measurement, Span, Utterance, Word
+from dictate.live.view import Patience
+from dictate.model import Action, Bird, Draft, Exam, Finding, HeardWord, Measurement, Question, Span, Utterance, Word
 
 REGIONS = ("eye", "comb", "crop", "foot")
 PAIRED = frozenset({"eye", "foot"})
@@ -21,7 +24,8 @@ COMMANDS = Commands(
     {
         "next-bird": ["next bird", "now the next bird"], "take-back": ["scratch that"],
         "what-is-left": ["what's left"], "pause": ["pause listening"], "go-on": ["go on"],
-        "finish": ["all done for today"],
+        "finish": ["all done for today"], "keep": ["keep this exam"], "examiner": ["change over"],
+        "same-bird": ["same bird again"], "yes": ["yes"], "no": ["no"], "later": ["ask me later"],
     },
     ["um", "okay", "now"],
 )
@@ -49,6 +53,8 @@ def understand(utterances: Sequence[Utterance]) -> Draft:
         text, before = item.word.text, heard[n - 1].word.text if n else ""
         if text == "broken":
             raise ValueError("this word breaks the parser")
+        if text == "bird" and not exams:
+            continue
         if before == "bird" or not exams:
             exams.append({"bird": Bird(), "findings": [], "measurements": [], "actions": []})
             exams[-1]["span"] = item.span
@@ -65,7 +71,7 @@ def understand(utterances: Sequence[Utterance]) -> Draft:
             finding = Finding(
                 region or "general", {"good": "normal", "red": "redness", "sore": "wound"}[text],
                 side=side, presence="absent" if absent else "present",
-                span=item.span, quote=text, end=item.word.end, verdict="sure",
+                span=item.span, quote=text, start=item.word.start, end=item.word.end, verdict="sure",
             )
             exam["findings"].append(finding)
             absent = False
@@ -77,6 +83,11 @@ def understand(utterances: Sequence[Utterance]) -> Draft:
             exam["rest_normal"] = True
         exam["span"] = exam["span"].cover(item.span)
     text = " ".join(item.word.text for item in heard)
+    for exam in exams:
+        exam["questions"] = tuple(
+            Question("side", f"Which {f.region}?", "side", n, ("left", "right", "both"))
+            for n, f in enumerate(exam["findings"]) if f.region in PAIRED and f.side is None
+        )
     parts = tuple(Exam(**exam) for exam in exams)
     return Draft(text, parts, words=tuple(heard), utterances=tuple(utterances))
 
@@ -113,3 +124,32 @@ def hear_all(
         return [(event.name, event.data) for event in events if event.name != "heard"]
 
     return hear
+
+
+class Talk:
+    """Somebody talking to a session that asks questions, by the clock."""
+
+    def __init__(self) -> None:
+        asker = Asker(
+            understand, COMMANDS, sides={"left": "left", "right": "right"}, around=("the", "one"),
+            regions={"foot": ("foot",), "eye": ("eye",)},
+        )
+        self.session = Session(
+            understand, COMMANDS, REGIONS, PAIRED, asker=asker, patience=Patience(1.0, 5.0, 60.0),
+            examiner="pat", examiners=("pat", "robin"),
+        )
+
+    def events(self, text: str, at: float) -> list[Event]:
+        return self.session.hear(say(text, at))
+
+    def say(self, text: str, at: float) -> list[str]:
+        """Names of what follows from words that begin at second `at`."""
+        return [event.name for event in self.events(text, at) if event.name != "heard"]
+
+    def wait(self, until: float, *, speaking: bool = False) -> list[str]:
+        return [event.name for event in self.session.pass_time(until, speaking=speaking)]
+
+
+@pytest.fixture
+def talk() -> Talk:
+    return Talk()

@@ -114,7 +114,7 @@ def test_a_slow_taker_loses_nothing(tmp_path: Path, recording: Path) -> None:
 def test_stop_ends_the_sound_and_keeps_what_came(tmp_path: Path, recording: Path) -> None:
     with Capture(tmp_path / "a.wav", Source(recording, speed=1.0)) as capture:
         blocks = capture.follow()
-        for _ in range(5):
+        for _ in range(8):
             next(blocks)
         capture.stop()
         rest = list(blocks)

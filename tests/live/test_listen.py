@@ -25,6 +25,7 @@ class PlayedSound:
     """Stands for a Capture: so many seconds of silence, and then perhaps a fault."""
 
     path = Path("a.wav")
+    behind = 0.0
 
     def __init__(self, seconds: float, fault: SoundError | None = None) -> None:
         self._length, self._fault = seconds, fault
@@ -127,7 +128,7 @@ def test_the_command_to_finish_stops_the_sound(run: Callable[..., Any], log: Not
 def test_a_failing_microphone_loses_nothing_that_was_said(run: Callable[..., Any], log: NotedLog) -> None:
     with pytest.raises(SoundError, match="it stopped"):
         run("bird ada comb red", fault=SoundError("listening to the microphone", "", "it stopped"))
-    assert [row[0] for row in log.kept] == ["words", "draft", "finished"]
+    assert [row[0] for row in log.kept] == ["words", "draft"], "not finished: the next start says so"
     assert "warning" in names(log.told)  # type: ignore[attr-defined]
 
 
@@ -163,3 +164,51 @@ def test_a_log_that_stays_shut_is_told_at_the_end(run: Callable[..., Any], log: 
     log.refuses = 1000
     with pytest.raises(LogError, match="The sound is kept"):
         run("bird ada comb red")
+
+
+class SleptOnce:
+    """Stands for Clocks: the machine slept for an hour, noticed at the second tick."""
+
+    sentence = "The clock went on."
+
+    def __init__(self) -> None:
+        self._calls = 0
+
+    def jumped(self) -> float | None:
+        self._calls += 1
+        return 3600.0 if self._calls == 2 else None
+
+
+def test_exams_after_a_sleep_have_the_time_of_day(
+    session: Session, log: NotedLog, spoken: Callable[..., list[Utterance]]
+) -> None:
+    words = spoken("bird ada comb red", "next bird", "um", "um", "bird bea crop good")
+    sound: Any = PlayedSound((words[-1].end or 0) + 1.0)
+    told: list[str] = []
+    listen(
+        sound, ReplayListener(words), session, Keeper(log, "rec-1", STARTED),  # type: ignore[arg-type]
+        lambda event, seconds: told.append(event.name), clocks=SleptOnce(),  # type: ignore[arg-type]
+    )
+    times = [row[4] for row in log.kept if row[0] == "draft"]
+    assert [(at.hour, at.minute) for at in times] == [(9, 30), (10, 30)]
+    assert "warning" in told
+
+
+def test_words_heard_while_the_program_spoke_reach_neither_log_nor_record(
+    session: Session, log: NotedLog, spoken: Callable[..., list[Utterance]]
+) -> None:
+    from dictate.cli.listen import _wording
+    from dictate.live.answering import Answerer
+
+    words = spoken("bird ada comb red", "comb good", "crop good")
+    sound: Any = PlayedSound((words[-1].end or 0) + 1.0)
+    answerer = Answerer(session, _wording())
+    answerer.own.begins("comb: good", (words[1].start or 0.0) - 0.1)
+    answerer.own.ends((words[1].end or 0.0))
+    told: list[Event] = []
+    listen(
+        sound, ReplayListener(words), session, Keeper(log, "rec-1", STARTED),  # type: ignore[arg-type]
+        lambda event, seconds: told.append(event), answerer,
+    )
+    assert [row[1] for row in log.kept if row[0] == "words"] == ["bird ada comb red", "crop good"]
+    assert [event.data["text"] for event in told if event.name == "own-voice"] == ["comb good"]
