@@ -68,11 +68,12 @@ def _row(duty: Duty, today: date) -> dict[str, Any]:
 
 def _show(found: Agenda, today: date, why: bool) -> None:
     if found.duties:
+        pens = ("pen",) if any(duty.pen for duty in found.duties) else ()
         print_table(
-            ("due", "bird", "pen", "what", "since", "by"),
+            ("due", "bird", *pens, "what", "since", "by"),
             [
                 (
-                    _when(duty.days_over(today)), duty.bird, duty.pen or "", duty.task,
+                    _when(duty.days_over(today)), duty.bird, *([duty.pen or ""] if pens else ()), duty.task,
                     str(duty.since or "no day known"), _by(duty),
                 )
                 for duty in found.duties
@@ -105,9 +106,10 @@ _STANDING = {
 
 
 def _by(duty: Duty) -> str:
-    if duty.kind == "asked":
-        return f'you: "{duty.quote}"'
-    return f"rule: {duty.rule}" if duty.kind == "rule" else "your register" if duty.event_id else f'you: "{duty.quote}"'
+    """What it follows from: your words, a rule, or the register."""
+    if duty.kind == "rule":
+        return f"rule: {duty.rule}"
+    return "your register" if duty.event_id else f'"{duty.quote}"'
 
 
 def _show_held(held: list[HeldBack], today: date, why: bool) -> None:
