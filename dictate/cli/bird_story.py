@@ -28,6 +28,8 @@ __all__ = ["Story"]
 
 Kind = tuple[str, str | None, str | None]
 """A kind of measurement, what it is of, and its scale."""
+GRADES = 4
+"""Gradings of one sign from which its trend is asked; fewer are told by better and worse."""
 LAST_WEIGHTS = 8
 LAST_ACTIONS = 8
 
@@ -61,6 +63,7 @@ class Story:
         )
         trends: dict[Kind, Trend] = {(WEIGHT, None, None): trend(line.weights)}
         trends |= {key: trend(values) for key, values in line.measures if len(values) > 1}
+        trends |= {(f"grade of {_where(x)}", x.sign, None): trend(points) for x in line.signs if (points := _grades(x))}
         own = replace(flock, birds=[bird])
         return cls(
             bird, history, [e for e in flock.events.get(bird_id, []) if e.on is None or e.on <= on], line, trends,
@@ -216,6 +219,12 @@ class Story:
             if exam.kind == "post-mortem":
                 rows = [row for row in history_rows(exam)]
                 print_table(("day", "what", "words"), rows, "Post-mortem, counted apart from exams of the living")
+
+
+def _grades(line: SignLine) -> list[tuple[date, float]]:
+    """The grades of a sign over the days, 0 where it was gone; none where one was not said, or too few to ask."""
+    graded = [(one.on, float(one.grade or 0)) for one in line.seen if one.grade is not None or not one.there]
+    return graded if len(graded) == len(line.seen) >= GRADES else []
 
 
 def _where(line: SignLine) -> str:
