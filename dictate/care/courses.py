@@ -43,7 +43,9 @@ def regime_on(regimes: Iterable[Regime], place: str | None, day: date) -> Regime
 
 def end_of(course: Course, produce: Produce, regimes: Iterable[Regime]) -> End:
     """The end of withholding for one produce of one course, by the label, the vet and the law."""
-    if course.use == "label" and course.label(produce) == 0 and not course.vet(produce) and course.regime:
+    regimes = tuple(regimes)
+    known_place = any(regime.place == course.regime for regime in regimes)
+    if course.use == "label" and course.label(produce) == 0 and not course.vet(produce) and known_place:
         return End(produce, None, False, f"used as its label says, which has no days for {produce}")
     if course.last_on is None:
         return _ask(produce, "its last dose was not said, or it is still being given")

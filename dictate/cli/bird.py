@@ -133,10 +133,14 @@ def _list(birds: list[BirdRecord], as_json: bool) -> None:
     if not birds:
         typer.echo("No bird is in the register.")
         return
+    species = ("species",) if len({found.species for found in birds}) > 1 else ()
     print_table(
-        ("bird", "sex", "breed", "pen", "in the flock"),
+        ("bird", *species, "sex", "breed", "pen", "in the flock"),
         [
-            (found.label, found.sex or "", found.breed or "", found.pen or "", _left(found) or "yes")
+            (
+                found.label, *((found.species,) if species else ()), found.sex or "", found.breed or "",
+                found.pen or "", _left(found) or "yes",
+            )
             for found in birds
         ],
     )

@@ -139,10 +139,7 @@ class Vocabulary:
         return tuple(seen)
 
 
-_NOT_SAID = {
-    "spelling", "lookalike", "pronunciation", "sentence", "slot", "command",
-    "look_again", "regime", "event", "exam_kind", "course_word",  # rules, and words looked for in records
-}
+_NOT_SAID = {"spelling", "lookalike", "pronunciation", "sentence", "slot", "command"}
 _NOT_PHRASES = {"id", "note", "home", "usual", "example", "expect", "code", "near", "limb"}
 
 
@@ -158,3 +155,7 @@ def _phrases_of(kind: str, entry: Entry) -> Iterator[tuple[str, Meaning]]:
             for region, phrases in value.items():
                 for phrase in phrases:
                     yield phrase, Meaning(kind, entry.id, form, (region,))
+
+
+# Rules, and words that are looked for in records: no part of a sentence of dictation.
+_NOT_SAID |= {"look_again", "regime", "event", "exam_kind", "course_word"}

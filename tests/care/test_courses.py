@@ -42,7 +42,7 @@ def days(of: Course, produce: Produce, regimes: list[Regime]) -> int | str:
     [
         ("great-britain", 7, 7), ("eu", 7, 7), ("usa", 7, 7), ("great-britain", 0, 0), ("eu", 0, 0),
         ("great-britain", None, "ask a vet"), (None, 7, "ask a vet"), ("atlantis", 7, "ask a vet"),
-        (None, 0, "ask a vet"),
+        (None, 0, "ask a vet"), ("atlantis", 0, "ask a vet"),
     ],
 )
 def test_used_as_its_label_says_the_label_decides(
