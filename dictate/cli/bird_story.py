@@ -63,7 +63,7 @@ class Story:
         )
         trends: dict[Kind, Trend] = {(WEIGHT, None, None): trend(line.weights)}
         trends |= {key: trend(values) for key, values in line.measures if len(values) > 1}
-        trends |= {(f"grade of {_where(x)}", x.sign, None): trend(points) for x in line.signs if (points := _grades(x))}
+        trends |= {(x.sign, _where(x), "grade"): trend(points) for x in line.signs if (points := _grades(x))}
         own = replace(flock, birds=[bird])
         return cls(
             bird, history, [e for e in flock.events.get(bird_id, []) if e.on is None or e.on <= on], line, trends,
@@ -289,7 +289,7 @@ def _came_of(outcome: Outcome) -> str:
     if outcome.action.kind == "recheck":
         what = ", ".join(outcome.regions) or "she"
         done = f"{what} looked at again on {outcome.looked_on}" if outcome.looked_on else "not looked at again yet"
-        parts = [done, *[p for p in parts if p]]
+        parts = [done]  # what it showed stands in the table of signs
     return "; ".join(part for part in parts if part)
 
 
