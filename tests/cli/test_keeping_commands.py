@@ -311,6 +311,8 @@ def test_an_exam_is_made_a_post_mortem_and_back(path: Path) -> None:
 
 
 def test_notes_that_say_so_are_post_mortems(path: Path, tmp_path: Path) -> None:
+    """Of a bird that had died the day before, too."""
+    ok(path, "event", "died", "Juno", "--on", "2026-03-08")
     notes = tmp_path / "dead.txt"
     notes.write_text("2026-03-09\n\nPost mortem. Juno, hen. Crop empty.\n")
     ok(path, "import", str(notes), "--confirm", "all")
@@ -326,3 +328,13 @@ def test_a_list_with_a_faulty_line(path: Path, tmp_path: Path) -> None:
     assert "line 2" in refused(path, "import", str(birds), status=1)
     assert {b["name"] for b in table(path, "bird")["birds"]} >= {"Rue"}
     assert table(path, "import", str(birds).replace("more", "birds"))["birds"][0]["known_already"] == 4
+
+
+def test_review_asks_about_what_was_told(path: Path, tmp_path: Path) -> None:
+    notes = tmp_path / "told.txt"
+    notes.write_text("2026-03-10\n\nJuno. Comb red. Vaccinated her today.\n")
+    ok(path, "import", str(notes))
+    result = runner.invoke(app, ["--log", str(path), "review"], input="y\ny\n")
+    assert result.exit_code == 0, result.output
+    assert "Write down: vaccinated on 2026-03-10?" in result.stdout
+    assert [e["event"] for e in table(path, "event")["events"]] == ["vaccinated"]
