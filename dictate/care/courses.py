@@ -55,7 +55,8 @@ def end_of(course: Course, produce: Produce, regimes: Iterable[Regime]) -> End:
         return _ask(produce, f"no law on withholding is known for a last dose on {course.last_on} {where}")
     if course.use == "label":
         return _by_label(course, course.last_on, produce, regime)
-    if course.use == "off-label":
+    # A vet's own days, of a use that was not told, are judged by the stricter of the two readings.
+    if course.use == "off-label" or (course.use == "not said" and course.vet(produce) is not None):
         return _off_label(course, course.last_on, produce, regime)
     return _ask(produce, "it was not said whether it was used as its label says", regime)
 
@@ -80,7 +81,8 @@ def _by_label(course: Course, last: date, produce: Produce, regime: Regime) -> E
 def _off_label(course: Course, last: date, produce: Produce, regime: Regime) -> End:
     label, vet = course.label(produce), course.vet(produce)
     if course.prescriber is None:
-        return _ask(produce, "it was used otherwise than its label says, and no vet is named for it", regime)
+        how = "it was used otherwise than its label says, and" if course.use == "off-label" else "days were set, but"
+        return _ask(produce, f"{how} no vet is named for it", regime)
     least, how = _least(label, produce, regime)
     if vet is None:
         if label is not None and least is not None and regime.factor is not None:

@@ -75,7 +75,7 @@ def bird(
             log.end_bird(found.id, left, day(on))
         from dictate.cli.bird_story import Story
 
-        story = Story.read(log, given(ctx).vocabulary(), found.id, day(on))
+        story = Story.read(log, given(ctx).vocabulary(), given(ctx).settings.regime, found.id, day(on))
         if as_json:
             print_json(_row(story.bird) | story.record())
         else:

@@ -48,11 +48,11 @@ class Story:
     on: date
 
     @classmethod
-    def read(cls, log: FlockLog, vocabulary: Vocabulary, bird_id: str, on: date) -> Story:
+    def read(cls, log: FlockLog, vocabulary: Vocabulary, regime: str, bird_id: str, on: date) -> Story:
         from dictate.care.timeline import WEIGHT, timeline
         from dictate.flock.trend import trend
 
-        flock = Flock.read(log, vocabulary, bird=bird_id)
+        flock = Flock.read(log, vocabulary, regime, bird=bird_id)
         bird = log.bird(bird_id)
         history = [exam for exam in log.history(bird_id) if exam.on is None or exam.on <= on]
         line = timeline(

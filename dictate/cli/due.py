@@ -36,7 +36,7 @@ def due(
     """List what is due: looks you asked for, looks by rule, quarantine that ends. Overdue first."""
     today = day(on)
     with given(ctx).flock_log() as log:
-        flock = Flock.read(log, given(ctx).vocabulary())
+        flock = Flock.read(log, given(ctx).vocabulary(), given(ctx).settings.regime)
     found, held = flock.agenda(today, within), flock.held_back(today)
     if calendar is not None:
         _write(calendar, found, held)

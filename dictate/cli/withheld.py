@@ -29,7 +29,7 @@ def withheld(
     """
     today = day(on)
     with given(ctx).flock_log() as log:
-        flock = Flock.read(log, given(ctx).vocabulary())
+        flock = Flock.read(log, given(ctx).vocabulary(), given(ctx).settings.regime)
         bird = find_bird(log, who, today) if who else None
         pen = find_pen(log, pen) if pen else None
     held = [

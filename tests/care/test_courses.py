@@ -138,6 +138,12 @@ def test_what_is_not_known_is_asked_and_the_reason_told(
     assert why in end.why
 
 
+def test_a_vets_days_for_a_use_that_was_not_told_are_read_the_strict_way(regimes: list[Regime]) -> None:
+    of = course(use="not said", vet_days=(("eggs", 5),), prescriber="Dr Fenn")
+    assert days(of, "eggs", regimes) == 14
+    assert days(replace(of, prescriber=None), "eggs", regimes) == "ask a vet"
+
+
 def test_the_working_is_told(regimes: list[Regime]) -> None:
     end = end_of(course(label_days=(("eggs", 5),), use="off-label", prescriber="Dr Fenn"), "eggs", regimes)
     assert end.until == date(2026, 3, 4)

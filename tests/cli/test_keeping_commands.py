@@ -232,6 +232,8 @@ def test_without_a_place_a_vet_is_asked(path: Path, monkeypatch: pytest.MonkeyPa
     monkeypatch.delenv("DICTATE_REGIME")
     row = table(path, "treat", "Juno", "--with", "drops", "--last", "2026-03-01", "--label-eggs", "5")
     assert (row["withheld"][0]["until"], row["withheld"][0]["ask_vet"]) == (None, True)
+    monkeypatch.setenv("DICTATE_REGIME", "eu")  # said later: it holds for what was written down without one
+    assert table(path, "treat")["treatments"][0]["withheld"][0]["until"] == "2026-03-06"
 
 
 @pytest.mark.parametrize(
