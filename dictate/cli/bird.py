@@ -47,7 +47,7 @@ def bird(
     on: OnDate = None,
     as_json: AsJson = False,
 ) -> None:
-    """Show one bird head to tail, up to a day; with options, add or change what is known of her.
+    """Show one bird head to tail, up to a day. With options: add or change what is known of her.
 
     A bird that has left is no longer due nor counted from that day (--on DATE, else today). What else
     happened to her is written down with: dictate event

@@ -33,7 +33,7 @@ def due(
     ] = None,
     as_json: AsJson = False,
 ) -> None:
-    """List what is due: looks you asked for, looks by rule, quarantine that ends. Overdue first."""
+    """List what is due. Looks you asked for, looks by rule, quarantine that ends; overdue first."""
     today = day(on)
     with given(ctx).flock_log() as log:
         flock = Flock.read(log, given(ctx).vocabulary(), given(ctx).settings.regime)

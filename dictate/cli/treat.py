@@ -67,7 +67,7 @@ def treat(
     on: OnDate = None,
     as_json: AsJson = False,
 ) -> None:
-    """Write down a treatment; without anything, list those that are written down.
+    """Write down a treatment. Without anything: list those that are written down.
 
     The program knows no medicine: product and days are yours, from the label or your vet. Days are whole
     days after the last dose; days of a label mean that it was used as it says, unless you add --off-label. What

@@ -23,7 +23,7 @@ def withheld(
     on: OnDate = None,
     as_json: AsJson = False,
 ) -> None:
-    """Show whose eggs and meat are held back, until when, and why, for each bird and each pen.
+    """Show whose eggs and meat are held back, until when, and why. For each bird and each pen.
 
     By treatments (dictate treat) and by what you said. The eggs of a pen are mixed: one bird holds all.
     """
