@@ -272,6 +272,15 @@ def test_photos_by_hand(path: Path, tmp_path: Path) -> None:
     assert table(path, "photo", "list")["photos"] == []
 
 
+def test_review_shows_the_photo_of_what_it_asks(path: Path, tmp_path: Path) -> None:
+    (tmp_path / "told.txt").write_text("2026-03-10\n\nJuno. Wattle has a small cut.\n")
+    (tmp_path / "cut.jpg").write_bytes(b"a picture")
+    ok(path, "import", str(tmp_path / "told.txt"))
+    ok(path, "photo", "add", str(tmp_path / "cut.jpg"), "--bird", "Juno", "--part", "wattle")
+    result = runner.invoke(app, ["--log", str(path), "review"], input="q\n")
+    assert "photo cut.jpg" in result.stdout
+
+
 @pytest.mark.parametrize(
     ("arguments", "told"),
     [

@@ -199,6 +199,16 @@ def test_the_same_photo_is_kept_once_for_a_finding(log: FlockLog, build: Build, 
     assert len(list((log.path.parent / "photos").iterdir())) == 1
 
 
+def test_two_photos_with_one_short_name(
+    log: FlockLog, build: Build, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("dictate.log.photos.SHORT", 0)
+    (exam,) = log.save_draft(build(), on=FIRST)
+    kept = [log.keep_photo(picture(tmp_path, f"{n}.jpg", bytes([n])), exam)[0] for n in (1, 2)]
+    assert [Path(photo.path).read_bytes() for photo in kept] == [b"\1", b"\2"]
+    assert log.check_photos() == (2, [])
+
+
 def test_a_photo_that_was_changed_or_lost_is_named(log: FlockLog, build: Build, tmp_path: Path) -> None:
     (exam,) = log.save_draft(build(), on=FIRST)
     one, _ = log.keep_photo(picture(tmp_path, "one.jpg", b"one"), exam)
