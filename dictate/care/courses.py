@@ -111,7 +111,8 @@ def _least(label: int | None, produce: Produce, regime: Regime) -> tuple[int | N
         return regime.least.get(produce), f"the least in {regime.called}"
     days = math.ceil(label * regime.factor)
     product = f"{label} days of its label × {regime.factor:g} = {label * regime.factor:g}"
-    return days, f"{product}, rounded up to {days} ({regime.called})"
+    rounded = f", rounded up to {days}" if days != label * regime.factor else " days"
+    return days, f"{product}{rounded} ({regime.called})"
 
 
 def _held(course: Course, last: date, days: int, produce: Produce, why: str, regime: Regime) -> End:
