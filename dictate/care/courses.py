@@ -43,7 +43,9 @@ def regime_on(regimes: Iterable[Regime], place: str | None, day: date) -> Regime
 
 def end_of(course: Course, produce: Produce, regimes: Iterable[Regime]) -> End:
     """The end of withholding for one produce of one course, by the label, the vet and the law."""
-    if course.use == "label" and course.label(produce) == 0 and not course.vet(produce) and course.regime:
+    regimes = tuple(regimes)
+    known_place = any(regime.place == course.regime for regime in regimes)
+    if course.use == "label" and course.label(produce) == 0 and not course.vet(produce) and known_place:
         return End(produce, None, False, f"used as its label says, which has no days for {produce}")
     if course.last_on is None:
         return _ask(produce, "its last dose was not said, or it is still being given")
@@ -53,7 +55,8 @@ def end_of(course: Course, produce: Produce, regimes: Iterable[Regime]) -> End:
         return _ask(produce, f"no law on withholding is known for a last dose on {course.last_on} {where}")
     if course.use == "label":
         return _by_label(course, course.last_on, produce, regime)
-    if course.use == "off-label":
+    # A vet's own days, of a use that was not told, are judged by the stricter of the two readings.
+    if course.use == "off-label" or (course.use == "not said" and course.vet(produce) is not None):
         return _off_label(course, course.last_on, produce, regime)
     return _ask(produce, "it was not said whether it was used as its label says", regime)
 
@@ -78,7 +81,8 @@ def _by_label(course: Course, last: date, produce: Produce, regime: Regime) -> E
 def _off_label(course: Course, last: date, produce: Produce, regime: Regime) -> End:
     label, vet = course.label(produce), course.vet(produce)
     if course.prescriber is None:
-        return _ask(produce, "it was used otherwise than its label says, and no vet is named for it", regime)
+        how = "it was used otherwise than its label says, and" if course.use == "off-label" else "days were set, but"
+        return _ask(produce, f"{how} no vet is named for it", regime)
     least, how = _least(label, produce, regime)
     if vet is None:
         if label is not None and least is not None and regime.factor is not None:
@@ -107,7 +111,8 @@ def _least(label: int | None, produce: Produce, regime: Regime) -> tuple[int | N
         return regime.least.get(produce), f"the least in {regime.called}"
     days = math.ceil(label * regime.factor)
     product = f"{label} days of its label × {regime.factor:g} = {label * regime.factor:g}"
-    return days, f"{product}, rounded up to {days} ({regime.called})"
+    rounded = f", rounded up to {days}" if days != label * regime.factor else " days"
+    return days, f"{product}{rounded} ({regime.called})"
 
 
 def _held(course: Course, last: date, days: int, produce: Produce, why: str, regime: Regime) -> End:

@@ -47,7 +47,7 @@ def bird(
     on: OnDate = None,
     as_json: AsJson = False,
 ) -> None:
-    """Show one bird head to tail, up to a day; with options, add or change what is known of her.
+    """Show one bird head to tail, up to a day. With options: add or change what is known of her.
 
     A bird that has left is no longer due nor counted from that day (--on DATE, else today). What else
     happened to her is written down with: dictate event
@@ -75,7 +75,7 @@ def bird(
             log.end_bird(found.id, left, day(on))
         from dictate.cli.bird_story import Story
 
-        story = Story.read(log, given(ctx).vocabulary(), found.id, day(on))
+        story = Story.read(log, given(ctx).vocabulary(), given(ctx).settings.regime, found.id, day(on))
         if as_json:
             print_json(_row(story.bird) | story.record())
         else:
@@ -133,10 +133,14 @@ def _list(birds: list[BirdRecord], as_json: bool) -> None:
     if not birds:
         typer.echo("No bird is in the register.")
         return
+    species = ("species",) if len({found.species for found in birds}) > 1 else ()
     print_table(
-        ("bird", "sex", "breed", "pen", "in the flock"),
+        ("bird", *species, "sex", "breed", "pen", "in the flock"),
         [
-            (found.label, found.sex or "", found.breed or "", found.pen or "", _left(found) or "yes")
+            (
+                found.label, *((found.species,) if species else ()), found.sex or "", found.breed or "",
+                found.pen or "", _left(found) or "yes",
+            )
             for found in birds
         ],
     )

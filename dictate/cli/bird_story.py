@@ -28,6 +28,8 @@ __all__ = ["Story"]
 
 Kind = tuple[str, str | None, str | None]
 """A kind of measurement, what it is of, and its scale."""
+GRADES = 4
+"""Gradings of one sign from which its trend is asked; fewer are told by better and worse."""
 LAST_WEIGHTS = 8
 LAST_ACTIONS = 8
 
@@ -46,11 +48,11 @@ class Story:
     on: date
 
     @classmethod
-    def read(cls, log: FlockLog, vocabulary: Vocabulary, bird_id: str, on: date) -> Story:
+    def read(cls, log: FlockLog, vocabulary: Vocabulary, regime: str, bird_id: str, on: date) -> Story:
         from dictate.care.timeline import WEIGHT, timeline
         from dictate.flock.trend import trend
 
-        flock = Flock.read(log, vocabulary, bird=bird_id)
+        flock = Flock.read(log, vocabulary, regime, bird=bird_id)
         bird = log.bird(bird_id)
         history = [exam for exam in log.history(bird_id) if exam.on is None or exam.on <= on]
         line = timeline(
@@ -61,6 +63,7 @@ class Story:
         )
         trends: dict[Kind, Trend] = {(WEIGHT, None, None): trend(line.weights)}
         trends |= {key: trend(values) for key, values in line.measures if len(values) > 1}
+        trends |= {(x.sign, _where(x), "grade"): trend(points) for x in line.signs if (points := _grades(x))}
         own = replace(flock, birds=[bird])
         return cls(
             bird, history, [e for e in flock.events.get(bird_id, []) if e.on is None or e.on <= on], line, trends,
@@ -218,6 +221,12 @@ class Story:
                 print_table(("day", "what", "words"), rows, "Post-mortem, counted apart from exams of the living")
 
 
+def _grades(line: SignLine) -> list[tuple[date, float]]:
+    """The grades of a sign over the days, 0 where it was gone; none where one was not said, or too few to ask."""
+    graded = [(one.on, float(one.grade or 0)) for one in line.seen if one.grade is not None or not one.there]
+    return graded if len(graded) == len(line.seen) >= GRADES else []
+
+
 def _where(line: SignLine) -> str:
     return f"{line.side} {line.region}" if line.side else line.region
 
@@ -280,7 +289,7 @@ def _came_of(outcome: Outcome) -> str:
     if outcome.action.kind == "recheck":
         what = ", ".join(outcome.regions) or "she"
         done = f"{what} looked at again on {outcome.looked_on}" if outcome.looked_on else "not looked at again yet"
-        parts = [done, *[p for p in parts if p]]
+        parts = [done]  # what it showed stands in the table of signs
     return "; ".join(part for part in parts if part)
 
 

@@ -33,10 +33,10 @@ def due(
     ] = None,
     as_json: AsJson = False,
 ) -> None:
-    """List what is due: looks you asked for, looks by rule, quarantine that ends. Overdue first."""
+    """List what is due. Looks you asked for, looks by rule, quarantine that ends; overdue first."""
     today = day(on)
     with given(ctx).flock_log() as log:
-        flock = Flock.read(log, given(ctx).vocabulary())
+        flock = Flock.read(log, given(ctx).vocabulary(), given(ctx).settings.regime)
     found, held = flock.agenda(today, within), flock.held_back(today)
     if calendar is not None:
         _write(calendar, found, held)
@@ -68,11 +68,12 @@ def _row(duty: Duty, today: date) -> dict[str, Any]:
 
 def _show(found: Agenda, today: date, why: bool) -> None:
     if found.duties:
+        pens = ("pen",) if any(duty.pen for duty in found.duties) else ()
         print_table(
-            ("due", "bird", "pen", "what", "since", "by"),
+            ("due", "bird", *pens, "what", "since", "by"),
             [
                 (
-                    _when(duty.days_over(today)), duty.bird, duty.pen or "", duty.task,
+                    _when(duty.days_over(today)), duty.bird, *([duty.pen or ""] if pens else ()), duty.task,
                     str(duty.since or "no day known"), _by(duty),
                 )
                 for duty in found.duties
@@ -105,9 +106,10 @@ _STANDING = {
 
 
 def _by(duty: Duty) -> str:
-    if duty.kind == "asked":
-        return f'you: "{duty.quote}"'
-    return f"rule: {duty.rule}" if duty.kind == "rule" else "your register" if duty.event_id else f'you: "{duty.quote}"'
+    """What it follows from: your words, a rule, or the register."""
+    if duty.kind == "rule":
+        return f"rule: {duty.rule}"
+    return "your register" if duty.event_id else f'"{duty.quote}"'
 
 
 def _show_held(held: list[HeldBack], today: date, why: bool) -> None:

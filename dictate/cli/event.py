@@ -45,7 +45,7 @@ def event(
     on: OnDate = None,
     as_json: AsJson = False,
 ) -> None:
-    """Write down what happened to birds; without anything, list what is written down.
+    """Write down what happened to birds. Without anything: list what is written down.
 
     Who died, was culled, sold or lost is no longer due nor counted from that day (--on DATE, else today).
     """

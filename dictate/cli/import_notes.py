@@ -47,7 +47,7 @@ def import_notes(
     from dictate.intake.birds_csv import bring_birds_in
     from dictate.intake.bring_in import bring_in
     from dictate.intake.plain_text import read_plain_text
-    from dictate.review.kinds import mark_post_mortems
+    from dictate.review.kinds import post_mortem_words
 
     vocabulary = given(ctx).vocabulary()
     settings = given(ctx).settings
@@ -65,13 +65,13 @@ def import_notes(
                 reports.append(bring_in(
                     read, log, lambda text: extract_text(text, vocabulary), confirm=confirm, batch=batch,
                     parser=parser_id(vocabulary), by=settings.examiner or None,
+                    post_mortem=lambda text: post_mortem_words(text, vocabulary) is not None,
                     progress=_progress if sys.stderr.isatty() and not as_json else None,
                 ))
             except LogError:
                 raise
             except DictateError as error:
                 faults.tell(error)
-        mark_post_mortems(log, vocabulary, log.exams(batch=batch, statuses=("draft", "confirmed")))
     for one in reports:
         for line, problem in one.problems:
             faults.tell(f"{one.file}, line {line}: {problem}. The exam is kept without a day.")

@@ -11,7 +11,6 @@ import typer
 from dictate.cli.ending import PARTLY_DONE, Faults, complain
 from dictate.cli.given import given
 from dictate.cli.options import AsJson, OnDate, new_app, print_json
-from dictate.cli.table import print_table
 from dictate.cli.who import find_bird
 from dictate.errors import DictateError, NotFoundError, UsageError
 from dictate.model import Finding
@@ -171,10 +170,10 @@ def list_photos(
     if as_json:
         print_json({"photos": rows})
     elif rows:
-        print_table(
-            ("photo", "bird", "day", "finding", "where", "id"),
-            [(r["name"], r["bird"], str(r["date"] or ""), r["finding"] or "", r["path"], r["id"][-6:]) for r in rows],
-        )
+        for row in rows:
+            about = f", {row['finding']}" if row["finding"] else ""
+            typer.echo(f"{row['name']} ({row['id'][-6:]}): {row['bird']}, {row['date'] or 'no day known'}{about}")
+            typer.echo(f"    {row['path']}")
     else:
         typer.echo("No photo is kept.")
 

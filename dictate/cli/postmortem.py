@@ -27,7 +27,7 @@ def postmortem(
     on: OnDate = None,
     as_json: AsJson = False,
 ) -> None:
-    """Keep what was found in a dead bird, as a draft of a kind of its own, for dictate review.
+    """Keep what was found in a dead bird. It becomes a draft of a kind of its own, for dictate review.
 
     It is never counted with exams of the living. Recordings and notes that begin with "post mortem" are
     taken for one too. Wear gloves, a respirator and eye protection, and ask first whether the

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from datetime import date, timedelta
 from typing import Annotated
 
 import typer
@@ -11,6 +12,9 @@ from dictate.cli.given import given
 from dictate.cli.options import new_app
 
 app = new_app()
+
+ASKED_AGAIN = 60
+"""Days for which an event or treatment told in an exam is asked about again, where nobody answered."""
 
 
 @app.command()
@@ -38,7 +42,8 @@ def review(
 
     vocabulary = given(ctx).vocabulary()
     with given(ctx).flock_log() as log:
-        mark_post_mortems(log, vocabulary, log.drafts(batch=batch))
+        drafts = log.drafts(batch=batch)
+        mark_post_mortems(log, vocabulary, drafts)
         session = ReviewSession(
             log, vocabulary, understand=lambda text: extract_text(text, vocabulary),
             by=given(ctx).settings.examiner or None, batch=batch,
@@ -50,8 +55,12 @@ def review(
         finished = ask_all(session, front)
         if finished:
             settings = given(ctx).settings
+            # Of these, and of what was put off a while ago; old notes are not gone through at each review.
+            seen = {exam.id for exam in drafts}
+            seen |= {exam.id for exam in log.exams(since=date.today() - timedelta(days=ASKED_AGAIN))}
             told = ask_about_told(
-                log, vocabulary, _key, _line, by=settings.examiner or None, regime=settings.regime
+                log, vocabulary, _key, _line, by=settings.examiner or None, regime=settings.regime,
+                exams=(log.exam(exam) for exam in sorted(seen)),
             )
             if told:
                 typer.echo(f"{told} events and treatments written down.")

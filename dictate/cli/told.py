@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -15,6 +15,7 @@ from dictate.review.told import ASKED, Told, left_open, write_event
 
 if TYPE_CHECKING:
     from dictate.log import FlockLog
+    from dictate.record import StoredExam
     from dictate.vocabulary import Vocabulary
 
 __all__ = ["ask_about_told"]
@@ -22,16 +23,18 @@ __all__ = ["ask_about_told"]
 
 def ask_about_told(
     log: FlockLog, vocabulary: Vocabulary, key: Callable[[], str], line: Callable[[str], str], *,
-    by: str | None, regime: str,
+    by: str | None, regime: str, exams: Iterable[StoredExam] | None = None,
 ) -> int:
     """Ask about each, until none is left or the person stops; how many were written down.
+
+    `exams`: those in which events and treatments are looked for (None: all).
 
     `key` gives one key, `line` asks a question and gives a line; both may raise EOFError, which stops.
     """
     pens = {name for bird in log.birds() for name in (bird.pen, *(m.before for m in bird.moves)) if name}
     written = 0
     try:
-        for one in left_open(log, vocabulary, pens=pens):
+        for one in left_open(log, vocabulary, exams, pens=pens):
             answer = _ask(one, key)
             if answer == "q":
                 break

@@ -19,7 +19,6 @@ if TYPE_CHECKING:
     from datetime import date
 
     from dictate.log import FlockLog
-    from dictate.vocabulary import Vocabulary
 
 app = new_app()
 
@@ -68,10 +67,11 @@ def treat(
     on: OnDate = None,
     as_json: AsJson = False,
 ) -> None:
-    """Write down a treatment; without anything, list those that are written down.
+    """Write down a treatment. Without anything: list those that are written down.
 
     The program knows no medicine: product and days are yours, from the label or your vet. Days are whole
-    days after the last dose. What follows for eggs and meat is worked out by the law of your place.
+    days after the last dose; days of a label mean that it was used as it says, unless you add --off-label. What
+    follows for eggs and meat is worked out by the law of your place.
     """
     settings, vocabulary, today = given(ctx).settings, given(ctx).vocabulary(), day(on)
     facts: dict[str, Any] = {
@@ -96,7 +96,7 @@ def treat(
         elif product is None:
             if who or pen or set(facts) - {"regime"}:
                 raise UsageError("Say what was given, in your own words: --with WORDS")
-            _list(log, vocabulary, today, as_json)
+            _list(Flock.read(log, vocabulary, settings.regime), today, as_json)
             return
         else:
             bird = find_bird(log, who, facts.get("first_on", today)) if who else None
@@ -104,7 +104,7 @@ def treat(
             course_id = log.add_course(Course(
                 id="", bird_id=bird.id if bird else None, pen=find_pen(log, pen) if pen else None, **facts
             ))
-        flock = Flock.read(log, vocabulary)
+        flock = Flock.read(log, vocabulary, settings.regime)
     _tell(flock, course_id, today, as_json)
 
 
@@ -162,8 +162,7 @@ def _tell(flock: Flock, course_id: str, today: date, as_json: bool) -> None:
     typer.echo("The label, local rules and your vet decide.")
 
 
-def _list(log: FlockLog, vocabulary: Vocabulary, today: date, as_json: bool) -> None:
-    flock = Flock.read(log, vocabulary)
+def _list(flock: Flock, today: date, as_json: bool) -> None:
     rows = [course_row(course, flock) for course in flock.courses if not course.first_on or course.first_on <= today]
     if as_json:
         print_json({"treatments": rows})

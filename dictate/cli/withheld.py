@@ -23,13 +23,13 @@ def withheld(
     on: OnDate = None,
     as_json: AsJson = False,
 ) -> None:
-    """Show whose eggs and meat are held back, until when, and why, for each bird and each pen.
+    """Show whose eggs and meat are held back, until when, and why. For each bird and each pen.
 
     By treatments (dictate treat) and by what you said. The eggs of a pen are mixed: one bird holds all.
     """
     today = day(on)
     with given(ctx).flock_log() as log:
-        flock = Flock.read(log, given(ctx).vocabulary())
+        flock = Flock.read(log, given(ctx).vocabulary(), given(ctx).settings.regime)
         bird = find_bird(log, who, today) if who else None
         pen = find_pen(log, pen) if pen else None
     held = [

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
@@ -29,10 +29,10 @@ class Flock:
     vocabulary: Vocabulary
 
     @classmethod
-    def read(cls, log: FlockLog, vocabulary: Vocabulary, *, bird: str | None = None) -> Flock:
-        return cls(
-            log.birds(), list(log.exams(bird=bird)), log.all_events(), log.courses(), vocabulary,
-        )
+    def read(cls, log: FlockLog, vocabulary: Vocabulary, regime: str, *, bird: str | None = None) -> Flock:
+        """`regime`: the place of the settings, for treatments with which none was written down."""
+        courses = [replace(course, regime=course.regime or regime or None) for course in log.courses()]
+        return cls(log.birds(), list(log.exams(bird=bird)), log.all_events(), courses, vocabulary)
 
     def agenda(self, on: date, within: int = 0) -> Agenda:
         from dictate.care.duties import QUARANTINE, agenda

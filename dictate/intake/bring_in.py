@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Literal
 
 from dictate.intake.plain_text import Entry, PlainText
 from dictate.model import Draft
-from dictate.record import Source
+from dictate.record import ExamKind, Source
 
 if TYPE_CHECKING:
     from dictate.log import FlockLog
@@ -76,12 +76,14 @@ def bring_in(
     batch: str | None = None,
     parser: str = "",
     by: str | None = None,
+    post_mortem: Callable[[str], bool] | None = None,
     progress: Callable[[int, int], None] | None = None,
 ) -> Report:
     """Bring the entries of a file into the log; an entry that is there already adds nothing.
 
     `confirm` says what becomes fact at once: everything, what is sure, or nothing.
-    `progress(lines done, lines)` is called now and then.
+    `post_mortem` says of an entry's words whether they are of a dead bird. `progress(lines done, lines)` is
+    called now and then.
     """
     report = Report(str(read.path), read.count)
     report.fates += [Fate(line, what) for line, what in sorted(read.other_lines.items())]
@@ -90,7 +92,9 @@ def bring_in(
     def store() -> None:
         with log.transaction():
             for entry, draft in portion:
-                _keep(entry, draft, log, report, confirm, batch, parser, by)
+                opened = post_mortem is not None and len(draft.exams) == 1 and post_mortem(entry.text)
+                kind: ExamKind = "post-mortem" if opened else "live"
+                _keep(entry, draft, log, report, confirm, batch, parser, by, kind)
             if confirm == "all" and batch is not None:
                 for row in log.observations(statuses=("draft",), batch=batch):
                     log.settle_observation(row.id, "confirmed", reason="import, confirm all")
@@ -110,7 +114,7 @@ def bring_in(
 
 def _keep(
     entry: Entry, draft: Draft, log: FlockLog, report: Report, confirm: Confirm, batch: str | None,
-    parser: str, by: str | None,
+    parser: str, by: str | None, kind: ExamKind,
 ) -> None:
     report.entries += 1
     key = _own_key(entry, report.file)
@@ -129,7 +133,7 @@ def _keep(
         return
     exam_ids = log.save_draft(
         draft, Source(file=report.file, line=entry.line, note=note.id), on=entry.on,
-        date_problem=entry.date_problem, batch=batch, parser=parser,
+        date_problem=entry.date_problem, kind=kind, batch=batch, parser=parser,
     )
     report.exams += len(exam_ids)
     report.observations += len(draft.observations)

@@ -3,6 +3,7 @@ exifread. Nothing in the picture is looked at."""
 
 from __future__ import annotations
 
+import logging
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -44,6 +45,7 @@ def taken_at(path: Path) -> tuple[datetime, str] | None:
     """
     import exifread
 
+    logging.getLogger("exifread").setLevel(logging.CRITICAL)  # it would write to the screen by itself
     try:
         with path.open("rb") as file:
             tags = exifread.process_file(file, details=False)

@@ -21,6 +21,8 @@ from dictate.log.trail import apply, change, made_change
 __all__ = ["check_photos", "keep_photo", "photos_of", "withdraw_photo"]
 
 FOLDER = "photos"
+SHORT = 16
+"""Letters of the hash in the name of the copy."""
 _PHOTOS = """
     SELECT photo.*, exam.uid AS exam_uid, finding.uid AS finding_uid
     FROM photo JOIN exam ON exam.id = photo.exam_id LEFT JOIN finding ON finding.id = photo.finding_id
@@ -49,7 +51,7 @@ def keep_photo(
         ]
         if known:
             return _photo(db, known[0]), False
-        inside = f"{FOLDER}/{digest}{source.suffix.lower()}"
+        inside = _free_name(db.path.parent, digest, source.suffix.lower())
         _copy(source, db.path.parent / inside, digest)
         row = made() | {
             "exam_id": exam, "finding_id": finding["id"] if finding else None, "path": inside, "sha256": digest,
@@ -62,6 +64,13 @@ def keep_photo(
         )
         found = db.rows(f"{_PHOTOS} AND photo.uid = ?", [row["uid"]])[0]
     return _photo(db, found), True
+
+
+def _free_name(folder: Path, digest: str, suffix: str) -> str:
+    """A short name from the hash; the whole hash where another photo has the short one already."""
+    short = f"{FOLDER}/{digest[:SHORT]}{suffix}"
+    taken = (folder / short).exists() and file_hash(folder / short) != digest
+    return f"{FOLDER}/{digest}{suffix}" if taken else short
 
 
 def file_hash(path: Path) -> str:

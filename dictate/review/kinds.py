@@ -15,15 +15,15 @@ if TYPE_CHECKING:
 __all__ = ["mark_post_mortems", "post_mortem_words"]
 
 POST_MORTEM = "post-mortem"
-FIRST_WORDS = 14
+FIRST_WORDS = 16
 """It is said at the beginning; later in an exam the words are more likely a plan, or of another bird."""
-BEFORE = 3
+BEFORE, AFTER = 6, 2
 
 
 def post_mortem_words(text: str, vocabulary: Vocabulary) -> str | None:
     """The words by which an exam says that it is a post-mortem; None where it does not, or only plans,
     wants or denies one."""
-    words = re.findall(r"[\w']+", text.casefold())[:FIRST_WORDS]
+    words = re.findall(r"[\w']+|[.!?\n]", text.casefold())[:FIRST_WORDS]
     rule = vocabulary.entries("exam_kind").get(POST_MORTEM)
     if rule is None:
         return None
@@ -31,10 +31,17 @@ def post_mortem_words(text: str, vocabulary: Vocabulary) -> str | None:
         wanted = re.findall(r"[\w']+", phrase.casefold())
         for place in range(len(words) - len(wanted) + 1):
             if words[place : place + len(wanted)] == wanted:
-                near = {*words[max(0, place - BEFORE) : place], *words[place + len(wanted) :][:1]}
+                after = words[place + len(wanted) :][:AFTER]
+                near = {*_since_the_stop(words[max(0, place - BEFORE) : place]), *after}
                 if not near & {word.casefold() for word in rule.before_not}:
                     return str(phrase)
     return None
+
+
+def _since_the_stop(words: list[str]) -> list[str]:
+    """The words after the last full stop among these."""
+    stops = [place for place, word in enumerate(words) if not word[0].isalnum()]
+    return words[stops[-1] + 1 :] if stops else words
 
 
 def mark_post_mortems(

@@ -55,11 +55,15 @@ class Told:
         return f"told {self.kind} {self.name}"
 
 
-def left_open(log: FlockLog, vocabulary: Vocabulary, *, pens: Iterable[str] = ()) -> list[Told]:
-    """What confirmed exams of known birds and days tell, and nobody was asked about or has written down."""
+def left_open(
+    log: FlockLog, vocabulary: Vocabulary, exams: Iterable[StoredExam] | None = None, *, pens: Iterable[str] = ()
+) -> list[Told]:
+    """What confirmed exams of known birds and days tell, and nobody was asked about or has written down.
+
+    `exams`: those that are looked through (None: all of the log)."""
     events, courses = log.all_events(), log.courses()
     found = []
-    for exam in log.exams():
+    for exam in log.exams() if exams is None else exams:
         if exam.bird_id is None or exam.on is None or exam.status == "withdrawn":
             continue
         told = [*_events(exam, vocabulary, tuple(pens)), *_treatments(exam, vocabulary)]

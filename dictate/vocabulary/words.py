@@ -154,10 +154,11 @@ class Vocabulary:
         }
 
 
-_NOT_SAID = {
-    "spelling", "lookalike", "pronunciation", "sentence", "slot", "command", "confusion", "examiner",
-    "look_again", "regime", "event", "exam_kind", "course_word",  # rules, and words looked for in records
-}
+# Words about words, whole commands, rules, and words that are looked for in records: no part of a sentence.
+_NOT_SAID = frozenset(
+    "spelling lookalike pronunciation sentence slot command confusion examiner look_again regime event exam_kind "
+    "course_word".split()
+)
 _NOT_PHRASES = {"id", "note", "home", "usual", "example", "expect", "code", "near", "refused", "limb"}
 
 

@@ -41,7 +41,8 @@ def days(of: Course, produce: Produce, regimes: list[Regime]) -> int | str:
     ("place", "label", "expected"),
     [
         ("great-britain", 7, 7), ("eu", 7, 7), ("usa", 7, 7), ("great-britain", 0, 0), ("eu", 0, 0),
-        ("great-britain", None, "ask a vet"), (None, 7, "ask a vet"), ("atlantis", 7, "ask a vet"), (None, 0, "ask a vet"),
+        ("great-britain", None, "ask a vet"), (None, 7, "ask a vet"), ("atlantis", 7, "ask a vet"),
+        (None, 0, "ask a vet"), ("atlantis", 0, "ask a vet"),
     ],
 )
 def test_used_as_its_label_says_the_label_decides(
@@ -126,7 +127,7 @@ def test_on_the_label_the_longer_of_label_and_vet(regimes: list[Regime]) -> None
     ("more", "why"),
     [
         ({"last_on": None}, "still being given"), ({"use": "not said", "label_days": (("eggs", 5),)}, "as its label"),
-        ({"label_days": (("meat", 5),)}, "label's days for eggs were not said"), ({"regime": None}, "names no place"),
+        ({"label_days": (("meat", 5),)}, "label's days for eggs were not said"), ({"regime": None}, "name no place"),
     ],
 )
 def test_what_is_not_known_is_asked_and_the_reason_told(
@@ -135,6 +136,12 @@ def test_what_is_not_known_is_asked_and_the_reason_told(
     end = end_of(course(**more), "eggs", regimes)
     assert (end.until, end.ask) == (None, True)
     assert why in end.why
+
+
+def test_a_vets_days_for_a_use_that_was_not_told_are_read_the_strict_way(regimes: list[Regime]) -> None:
+    of = course(use="not said", vet_days=(("eggs", 5),), prescriber="Dr Fenn")
+    assert days(of, "eggs", regimes) == 14
+    assert days(replace(of, prescriber=None), "eggs", regimes) == "ask a vet"
 
 
 def test_the_working_is_told(regimes: list[Regime]) -> None:

@@ -86,7 +86,10 @@ def test_a_look_is_done_by_the_region_or_the_sign(
 
 @pytest.mark.parametrize(
     "said",
-    [replace(MITES, presence="absent"), replace(MITES, when="past"), Finding("vent", "soiling"), Finding("crop", "full")],
+    [
+        replace(MITES, presence="absent"), replace(MITES, when="past"), Finding("vent", "soiling"),
+        Finding("crop", "full"),
+    ],
 )
 def test_what_is_no_reason_to_look(rules: list[LookAgain], said: Finding) -> None:
     assert waiting(rules, 60, exam(DAY, said)) == []

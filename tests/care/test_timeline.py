@@ -41,7 +41,10 @@ NORMAL = Finding("foot pad", "normal", "left")
 
 @pytest.mark.parametrize(
     ("grades", "state"),
-    [((2,), "new"), ((2, 1), "better"), ((1, 3), "worse"), ((2, 2), "same"), ((2, None), "still there"), ((3, 1, 2), "worse")],
+    [
+        ((2,), "new"), ((2, 1), "better"), ((1, 3), "worse"), ((2, 2), "same"), ((2, None), "still there"),
+        ((3, 1, 2), "worse"),
+    ],
 )
 def test_what_became_of_a_graded_sign(grades: tuple[int | None, ...], state: str) -> None:
     line = only(*(exam(after(7 * n), pad(grade)) for n, grade in enumerate(grades)))
@@ -104,7 +107,8 @@ def test_both_sides_are_two_lines_and_go_their_own_ways() -> None:
 
 
 def test_head_to_tail() -> None:
-    lines = of(exam(DAY, pad(1), Finding("eye", "foam", "right"), Finding("vent", "mites"), Finding("eye", "foam", "left")))
+    right, left = (Finding("eye", "foam", side) for side in ("right", "left"))
+    lines = of(exam(DAY, pad(1), right, Finding("vent", "mites"), left))
     assert [(x.region, x.side) for x in lines.signs] == [
         ("eye", "left"), ("eye", "right"), ("vent", None), ("foot pad", "left"),
     ]
@@ -117,7 +121,8 @@ def test_an_empty_crop_is_no_fault_and_ends_one_that_did_not_empty() -> None:
 
 
 def test_what_the_last_exam_looked_at() -> None:
-    found = of(exam(DAY, pad(1)), exam(after(7), Finding("comb", "normal"), pad(1), Finding("eye", "foam", when="past")))
+    remembered = Finding("eye", "foam", when="past")
+    found = of(exam(DAY, pad(1)), exam(after(7), Finding("comb", "normal"), pad(1), remembered))
     assert (found.last_on, found.well) == (after(7), ("comb",))
     assert found.not_looked_at == ("eye", "crop", "vent", "shank", "skin")
 
@@ -135,14 +140,16 @@ def test_what_is_not_confirmed_is_no_part() -> None:
 
 def test_weights_one_a_day_the_last_and_no_former_ones() -> None:
     weights = [
-        exam(DAY, Measurement("weight", 2100, "g"), at=time(9)), exam(DAY, Measurement("weight", 2120, "g"), at=time(17)),
+        exam(DAY, Measurement("weight", 2100, "g"), at=time(9)),
+        exam(DAY, Measurement("weight", 2120, "g"), at=time(17)),
         exam(after(7), Measurement("weight", 2000, "g"), Measurement("weight", 1900, "g", former=True)),
     ]
     assert of(*weights[::-1]).weights == ((DAY, 2120), (after(7), 2000))
 
 
 def test_what_came_of_what_was_done() -> None:
-    done = exam(DAY, pad(3), Action("clean", quote="soaked the foot pad"), Action("recheck", 7, quote="again in a week"))
+    soaked, later = Action("clean", quote="soaked the foot pad"), Action("recheck", 7, quote="again in a week")
+    done = exam(DAY, pad(3), soaked, later)
     bathed, again = of(done, exam(after(7), pad(1))).outcomes
     assert [(c.before.grade, c.after.grade if c.after else None) for c in bathed.came] == [(3, 1)]
     assert again.looked_on == after(7)

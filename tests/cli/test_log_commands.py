@@ -66,7 +66,7 @@ def test_a_bird_by_band_and_by_name_is_the_same(path: Path) -> None:
 
 
 def test_history_as_a_table(path: Path) -> None:
-    result = run(path, "bird", "blue 42")
+    result = run(path, "bird", "blue 42", "--words", "--on", "2026-04-30")
     assert result.exit_code == 0
     for words in ("Clover (blue 42), hen", "2026-03-07", "left shank: raised scales", "weight: 2100 g"):
         assert words in result.stdout

@@ -38,7 +38,10 @@ def test_the_tails_for_five_values(values: tuple[int, ...], s: int, one_sided: f
 
 @pytest.mark.parametrize(
     "values",
-    [(1, 1, 2), (1, 1, 1, 1), (1, 2, 2, 3), (0, 0, 1, 1, 2), (3, 3, 3, 1, 2, 2), (1, 2, 3, 4, 5, 6), (5, 5, 1, 1, 1, 9, 9)],
+    [
+        (1, 1, 2), (1, 1, 1, 1), (1, 2, 2, 3), (0, 0, 1, 1, 2), (3, 3, 3, 1, 2, 2), (1, 2, 3, 4, 5, 6),
+        (5, 5, 1, 1, 1, 9, 9),
+    ],
 )
 def test_with_ties_every_order_is_counted(values: tuple[int, ...]) -> None:
     orders = Counter(s_of(order) for order in permutations(values))
