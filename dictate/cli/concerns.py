@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import sys
 from datetime import time
-from typing import TYPE_CHECKING, Annotated, Any
+from textwrap import fill
+from typing import TYPE_CHECKING, Any
 
 import typer
 
@@ -38,11 +39,13 @@ def concerns(
 
     today, settings = day(on), given(ctx).settings
     with given(ctx).flock_log() as log:
-        found = judge(log.exams(), log.birds(), log.observations(), today)
+        exams = list(log.exams())
+        found = judge(exams, log.birds(), log.observations(), today)
         if found.asks and not as_json and sys.stdin.isatty() and sys.stdout.isatty() and _ask(log, found):
             found = judge(log.exams(), log.birds(), log.observations(), today)
     levels = {one.level for one in found.concerns}
-    cautions = cautions_for(levels=levels, named=[name for one in found.concerns for name in one.cautions])
+    of_today = [exam.confirmed for exam in exams if exam.on == today and exam.kind == "live"]
+    cautions = cautions_for(of_today, levels=levels, named=[name for one in found.concerns for name in one.cautions])
     if as_json:
         print_json(_record(found, cautions))
         return
@@ -115,22 +118,36 @@ def _print(found: Concerns, cautions: list[Caution], settings: Settings) -> None
     for number, level in enumerate(dict.fromkeys(one.level for one in found.concerns)):
         text = found.rules.level[level]
         typer.echo(("\n" if number else "") + f"{text.title.upper()}")
-        typer.echo(f"  {text.advice}")
+        _say(text.advice, 2)
         for line in _numbers(text.phones, settings):
             typer.echo(f"  {line}")
         for one in found.concerns:
             if one.level == level:
                 _print_one(one, found)
     for ask in found.asks:
-        typer.echo(f"\nTo be asked: {printable(ask.bird)}: {ask.text}")
+        typer.echo()
+        _say(f"To be asked: {printable(ask.bird)}: {ask.text}", 0)
     if cautions:
         typer.echo("\nCautions")
         for caution in cautions:
-            typer.echo(f"  - {caution.text}")
+            _say(f"- {caution.text}", 2, 2)
     if found.undated:
         typer.echo(f"\n{found.undated} confirmed records without a day are not counted: see dictate review.")
     if found.concerns:
+        _print_sources(found)
         typer.echo("\nThis says what to look at and whom to call. It does not say what it is.")
+
+
+def _say(text: str, indent: int, more: int = 0) -> None:
+    """A text of several lines, no wider than is easily read."""
+    typer.echo(fill(text, 100, initial_indent=" " * indent, subsequent_indent=" " * (indent + more)))
+
+
+def _print_sources(found: Concerns) -> None:
+    used = dict.fromkeys(name for one in found.concerns for reason in one.reasons for name in reason.source)
+    typer.echo("\nSources")
+    for name in used:
+        _say(f"{name}: {found.rules.sources([name])}", 2, 2)
 
 
 def _numbers(phones: tuple[str, ...], settings: Settings) -> list[str]:
@@ -148,10 +165,9 @@ def _print_one(one: Concern, found: Concerns) -> None:
     typer.echo(f"\n  {printable(one.label)}{pen}")
     for reason in one.reasons:
         lower = "" if reason.level == one.level else f"  [{found.rules.level[reason.level].title}]"
-        typer.echo(f"    {reason.why[:1].upper()}{reason.why[1:]}.{lower}")
+        _say(f"{reason.why[:1].upper()}{reason.why[1:]}.{lower}  (by {', '.join(reason.source)})", 4)
         for line in (_evidence_line(evidence, one) for evidence in reason.evidence):
             typer.echo(f"      {line}")
-        typer.echo(f"      by {found.rules.sources(reason.source)}")
 
 
 def _evidence_line(evidence: Evidence, one: Concern) -> str:

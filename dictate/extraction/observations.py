@@ -26,7 +26,7 @@ LOSS_ENDS = frozenset(["overnight", "in", "more", "another", "this", "last", "to
                        "since", "of", "out",
                        "hens", "birds", "chicks", "and", "on", "at"])
 TOGETHER = frozenset(["of them", "of 'em"])
-NO_PEN = frozenset("a in to of on at my the that this her his each every from same our nest egg".split())
+NO_PEN = frozenset("a in to of on at my the that this her his each every from same our nest egg their".split())
 REACH = 9
 DOWN = frozenset("down dropped dropping fallen fell falling halved drop reduced".split())
 BETWEEN_DOWN = frozenset(["is", "are", "has", "have", "'s", "'ve", "been", "gone", "production", "intake", "consumption", "count",
@@ -141,12 +141,12 @@ class ObservationFinder:
 
     def _down(self, units: list[Unit], i: int) -> tuple[None, int, int, str] | None:
         """"eggs are down by half", "water's dropped right off": a fall without a figure."""
-        if not self.kinds[units[i].observation].yields or self._of_one_bird(units, i):
+        before = unit_at(units, i - 1)
+        if not self.kinds[units[i].observation].yields or (before is not None and before.low in THIS_BIRD):
             return None
         k = i + 1
         while k < len(units) and k < i + 5 and units[k].low in BETWEEN_DOWN:
             k += 1
-        before = unit_at(units, i - 1)
         if before is not None and before.low in ("in", "of") and i > 1 and units[i - 2].low in DOWN:
             return None, i - 2, i + 1, "down"  # a drop in eggs
         if k >= len(units) or units[k].low not in DOWN:
@@ -192,14 +192,16 @@ class ObservationFinder:
         birds, k = False, i - 1
         while k >= 0 and k >= i - REACH - 3:
             unit = units[k]
+            if unit.low in NONE and birds:
+                return 0.0, k, i + 1
             if unit.hard or unit.used in ("bird", "action", "observation") or unit.low in THIS_BIRD or (
-                unit.is_cue("absent") or (unit.region and units[k - 1].low != "with")
+                unit.is_cue("absent") or (unit.region and units[k - 1].low != "with" and not units[k + 1].role("pen", self.roles))
             ):
                 return None
             if unit.is_cue("other-bird") and unit.low.endswith(("flock", "birds", "hens")):
                 return None, k, i + 1
             birds = birds or unit.low in ("them", "'em", "of them", "birds", "the pen", "chickens", "chooks", "flock") or (
-                any(self.roles[m.id] in ("sex", "bird", "pen", "kin") for m in unit.birds) and unit.low.endswith("s")
+                (any(self.roles[m.id] in ("sex", "bird", "pen", "kin") for m in unit.birds) and unit.low.endswith("s"))
                 or bool(unit.role("pen", self.roles) and k and units[k - 1].low == "the" and {u.low for u in units[max(0, k - 3) : k - 1]} & VAGUE))
             pen_number = bool(k and units[k - 1].role("pen", self.roles))
             if unit.number and not unit.used and not pen_number and (unit.low not in VAGUE):
@@ -269,6 +271,14 @@ class ObservationFinder:
         before, article = unit_at(units, i - 1), unit_at(units, i - 2)
         if before is None or self.kinds[units[i].observation].yields or units[i].signs:
             return None
+        k = i - 1
+        while k > 0 and units[k].low in ("is", "was", "'s", "has", "been", "found", "just", ",", ":"):
+            k -= 1
+        after, named = unit_at(units, i + 1), units[k]
+        if named.used == "bird" and units[i].low not in ("lost", "lose") and units[i].observation != self.sick:
+            ends = after is None or after.hard or not (after.signs or after.region or after.number or after.unit) or (
+                after.low in LOSS_ENDS)
+            return (1.0, i, i + 1) if ends else None  # red five died
         if before.low in ("another", "another one", "one more") and not before.used:
             return 1.0, i - 1, i + 1
         if article is not None and article.low in ("a", "another", "one") and self._bird_word(before):
