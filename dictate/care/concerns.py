@@ -81,7 +81,8 @@ def concerns(
         level = _highest(reasons)
         if level:
             found.append(Concern(
-                level, _without_repeats(_ordered(reasons)), subject.label, subject.bird.id if subject.bird else None, subject.pen,
+                level, _without_repeats(_ordered(reasons)), subject.label,
+                subject.bird.id if subject.bird else None, subject.pen,
                 tuple(dict.fromkeys(name for reason in reasons for name in reason.caution)),
             ))
     for pen, reasons in judge_pens(subject_list, told, exams, birds, on, rules):
