@@ -25,6 +25,7 @@ class Case(NamedTuple):
     variant: str
     days: tuple[tuple[int, str], ...]
     levels: tuple[str, ...]
+    unread: str = ""
 
 
 def cases(path: Path) -> list[Case]:
@@ -33,7 +34,8 @@ def cases(path: Path) -> list[Case]:
     rows: list[dict[str, Any]] = tomllib.loads(path.read_text(encoding="utf-8"))["vignette"]
     for row in rows:
         days = tuple((int(back), text) for back, text in row["days"])
-        found.append(Case(row["id"], "said", days, tuple(row.get("levels", [row["level"]]))))
+        found.append(Case(row["id"], "said", days, tuple(row.get("levels", [row["level"]])),
+                          row.get("unread", "")))
         found += [
             Case(row["id"], variant, ((0, text),), ("none",))
             for variant, text in zip(VARIANTS, row["none"], strict=True)

@@ -33,7 +33,7 @@ def test_there_are_enough_of_each_level() -> None:
     assert {level for case in said for level in case.levels} == set(LEVELS)
 
 
-@pytest.mark.parametrize("case", [c for c in CASES if c.variant == "said"], ids=lambda c: c.name)
+@pytest.mark.parametrize("case", [c for c in CASES if c.variant == "said" and not c.unread], ids=lambda c: c.name)
 def test_the_level_is_the_one_reasoned_from_the_source(judged: Judged, case: Case) -> None:
     assert verdict(judged[case.name, case.variant]) in case.levels
 
