@@ -21,7 +21,9 @@ DIAGNOSES = re.compile(
     r"|coccidiosis|botulism|fowl pox|cholera|salmonell\w+|psittacosis|peritonitis|candid\w+|aspergill\w+|leucosis)\b",
     re.IGNORECASE,
 )
-AMOUNTS = re.compile(r"\d\s*(?:mg|ml|cc|drops)\b|\bdose\b|\bantibiotic|\w+(?:mectin|methrin|cycline|cillin)\b", re.IGNORECASE)
+AMOUNTS = re.compile(
+    r"\d\s*(?:mg|ml|cc|drops)\b|\bdose\b|\bantibiotic|\w+(?:mectin|methrin|cycline|cillin)\b", re.IGNORECASE
+)
 
 
 def patterns() -> Iterator[Pattern]:

@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from vignettes import VARIANTS, Case, cases, judge, verdict
 
 from dictate.care.concerns import Concerns
 from dictate.log import FlockLog
-from vignettes import VARIANTS, Case, cases, judge, verdict
 
 HERE = Path(__file__).parent
 CASES = cases(HERE / "vignettes.toml")

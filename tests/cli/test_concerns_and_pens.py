@@ -104,7 +104,8 @@ def test_a_pen_is_shown_with_its_birds(path: Path) -> None:
 
 
 @pytest.mark.parametrize(("text", "found"), [
-    ("eggs", "WHAT=NUMBER"), ("hats=3", "WHAT may be"), ("eggs=many", "not a number"), ("eggs=2.5", "cannot be counted"),
+    ("eggs", "WHAT=NUMBER"), ("hats=3", "WHAT may be"), ("eggs=many", "not a number"),
+    ("eggs=2.5", "cannot be counted"),
     ("eggs=-1", "cannot be counted"), ("water=3kg", "does not fit"), ("eggs=nan", "not a number"),
 ])
 def test_what_cannot_be_kept_is_told_and_nothing_is_kept(path: Path, text: str, found: str) -> None:
