@@ -58,6 +58,8 @@ def plan(
 
     By exact chances in whole birds. With no question asked: to find what one bird in ten has.
     """
+    from dictate.care.pens import same_pen
+
     if sum(one is not None for one in (in_birds, in_percent, margin, none_in)) > 1:
         raise UsageError("planning", found="more than one of --in-birds, --in-percent, --margin, --none-in")
     today, birds, drawn = day(on), [], None
@@ -66,7 +68,7 @@ def plan(
         with given(ctx).flock_log() as log:
             birds = [
                 bird for bird in log.birds(on=today)
-                if pen is None or (bird.pen or "").casefold() == pen.casefold()
+                if pen is None or same_pen(bird.pen, pen)
             ]
             if not birds:
                 whose = f'in the pen "{pen}"' if pen else "in the register"
@@ -81,7 +83,7 @@ def plan(
     if as_json:
         print_json(row | ({"draw": _record(drawn)} if drawn else {}))
         return
-    for line in lines:
+    for line in lines if drawn is None else lines[:1]:
         typer.echo(line)
     if drawn is not None:
         _print(drawn, due_first, today)

@@ -19,27 +19,22 @@ BEFORE = frozenset(
     "of the a them good small big more fresh new whole brown white layers very really are look looking were have been "
     "gone found old".split()
 )
-AFTER = frozenset([":", "=", "-", "is", "was", "are", "were", "down to", "up to", "at", "about", "only", "just",
-                   "down", "up", "to",
-                   "around", "nearly", "count", "this", "today", "of"])
-LOSS_ENDS = frozenset(["overnight", "in", "more", "another", "this", "last", "to", "from", "yesterday", "today",
-                       "since", "of", "out",
-                       "hens", "birds", "chicks", "and", "on", "at"])
+AFTER = frozenset(": = - is was are were at about only just down up to around nearly count this today of".split()) | {"down to", "up to"}
+LOSS_ENDS = frozenset("overnight in more another this last to from yesterday today since of out hens birds chicks and on at".split())
 TOGETHER = frozenset(["of them", "of 'em"])
 NO_PEN = frozenset("a in to of on at my the that this her his each every from same our nest egg their".split())
 REACH = 9
 DOWN = frozenset("down dropped dropping fallen fell falling halved drop reduced".split())
-BETWEEN_DOWN = frozenset(["is", "are", "has", "have", "'s", "'ve", "been", "gone", "production", "intake", "consumption", "count",
-                          "numbers", "right", "well", "way", "a bit", "suddenly", "they've", "figures", "was", "were", "by", "about",
-                          "nearly", "almost", "over", "more", "than", "collected", "laid", "laying", "drunk", "eaten"])
-FORMERLY = frozenset(["from", "usually", "normally", "instead", "was", "were", "used", "against", "last", "yesterday", "compared",
-                      "it's", "of", "to", "with", "be", "a", "day", ",", "the", "had", "but", "we", "get", "got", "usual", "at", "in",
-                      "week", "other"])
+BETWEEN_DOWN = frozenset("is are has have 's 've been gone production intake consumption count numbers right well way suddenly they've "
+                         "figures was were by about nearly almost over more than collected laid laying drunk eaten".split()) | {"a bit"}
+FORMERLY = frozenset("from usually normally instead was were used against last yesterday compared it's of to with be a day , the had "
+                     "but we get got usual at in week other".split())
 OPENS_FORMER = frozenset(["from", "usually", "normally", "instead", "used", "against", "compared", "usual"])
 VAGUE = frozenset(["several", "many", "most", "some", "lots", "half", "all", "more", "a few", "few", "others", "rest", "whole", "loads"])
 RECENT = frozenset(["yesterday", "night", "evening", "morning", "day", "days", "week", "overnight", "since", "ago"])
 LONG_AGO = frozenset(["year", "years", "month", "months", "weeks", "spring", "summer", "autumn", "winter", "fall"])
 THIS_BIRD = frozenset(["she", "she's", "he", "he's", "her", "his", "this", "hers", "herself", "she'd", "she'll"])
+OWNING = frozenset(["with", "have", "had", "has", "got"])
 FALLS = "%"  # the unit of a kind that tells of a fall of the kind whose name it begins with
 
 
@@ -68,7 +63,8 @@ class ObservationFinder:
         """All observations in order; marks the units of number and word used."""
         out: list[FoundObservation] = []
         for i, unit in enumerate(units):
-            if unit.used or unit.kind == "punct" or not (unit.observation or unit.signs):
+            headed = unit.used == "bird" and unit.observation and i + 1 < len(units) and units[i + 1].low == ":"
+            if (unit.used and not headed) or unit.kind == "punct" or not (unit.observation or unit.signs):
                 continue
             found: tuple[float | None, int, int] | None
             kind, detail = unit.observation, None
@@ -103,10 +99,11 @@ class ObservationFinder:
         """"eggs down from twenty to eleven": the last figure; what was before is found by _former."""
         if not self.kinds[units[i].observation].yields:
             return None
-        k = i + 1
-        while k < len(units) and k < i + 5 and (units[k].low in DOWN or units[k].low in BETWEEN_DOWN):
+        k = self._past_pen(units, i + 1)
+        begun = k
+        while k < len(units) and k < begun + 4 and (units[k].low in DOWN or units[k].low in BETWEEN_DOWN):
             k += 1
-        if k == i + 1 or k >= len(units) or units[k].low != "from":
+        if k == begun or k >= len(units) or units[k].low != "from":
             return None
         for j in range(k + 1, min(len(units), k + 6)):
             if units[j].low in ("to", "down to") and j + 1 < len(units) and units[j + 1].number and not units[j + 1].used:
@@ -114,6 +111,15 @@ class ObservationFinder:
                 end = j + 2 + bool(j + 2 < len(units) and units[j + 2].unit and self.kinds[units[i].observation].unit != "1")
                 return None if value is None else (value, i, end)
         return None
+
+    def _past_pen(self, units: list[Unit], k: int) -> int:
+        """The place behind "in pen 2", "from the barn pen"."""
+        for j in range(k, min(len(units), k + 4)):
+            if units[j].hard or units[j].number:
+                break
+            if units[j].role("pen", self.roles):
+                return j + 1 + bool(j + 1 < len(units) and units[j + 1].number)
+        return k
 
     def _former(self, units: list[Unit], kind: str, start: int, end: int) -> tuple[float, int] | None:
         """The figure of before in the same sentence: "nine eggs, usually twenty", "down to six litres from ten"."""
@@ -144,15 +150,15 @@ class ObservationFinder:
         before = unit_at(units, i - 1)
         if not self.kinds[units[i].observation].yields or (before is not None and before.low in THIS_BIRD):
             return None
-        k = i + 1
-        while k < len(units) and k < i + 5 and units[k].low in BETWEEN_DOWN:
+        k = begun = self._past_pen(units, i + 1)
+        while k < len(units) and k < begun + 4 and units[k].low in BETWEEN_DOWN:
             k += 1
         if before is not None and before.low in ("in", "of") and i > 1 and units[i - 2].low in DOWN:
             return None, i - 2, i + 1, "down"  # a drop in eggs
         if k >= len(units) or units[k].low not in DOWN:
             return None
         halved, k = units[k].low == "halved", k + 1
-        while k < len(units) and k < i + 9 and units[k].low in BETWEEN_DOWN:
+        while k < len(units) and k < begun + 8 and units[k].low in BETWEEN_DOWN:
             k += 1
         after = unit_at(units, k)
         if after is not None and after.region:
@@ -187,7 +193,7 @@ class ObservationFinder:
         if not self.sick or units[i].is_cue("absent"):
             return None
         whole = any(m.id in self.of_the_bird for m in units[i].signs)
-        if not whole and not any(u.low == "with" for u in units[max(0, i - 3) : i]):
+        if not whole and not any(u.low in OWNING for u in units[max(0, i - 3) : i]):
             return None
         birds, k = False, i - 1
         while k >= 0 and k >= i - REACH - 3:
@@ -195,7 +201,7 @@ class ObservationFinder:
             if unit.low in NONE and birds:
                 return 0.0, k, i + 1
             if unit.hard or unit.used in ("bird", "action", "observation") or unit.low in THIS_BIRD or (
-                unit.is_cue("absent") or (unit.region and units[k - 1].low != "with" and not units[k + 1].role("pen", self.roles))
+                unit.is_cue("absent") or (unit.region and units[k - 1].low not in OWNING and not units[k + 1].role("pen", self.roles))
             ):
                 return None
             if unit.is_cue("other-bird") and unit.low.endswith(("flock", "birds", "hens")):
@@ -252,7 +258,7 @@ class ObservationFinder:
                 return None
             them = them or not loose
             k -= 1
-        if k < 0 or not units[k].number or units[k].used:
+        if k < 0 or not units[k].number or units[k].used or (k and units[k - 1].role("pen", self.roles)):
             return None
         value = self._value(units, k, i)
         if value is None or self._other_thing(units, k, i):
