@@ -15,10 +15,8 @@ from dictate.vocabulary import Vocabulary
 __all__ = ["FoundObservation", "ObservationFinder"]
 
 NONE = frozenset(["no", "none", "nil", "zero", "not any"])
-BEFORE = frozenset(
-    "of the a them good small big more fresh new whole brown white layers very really are look looking were have been "
-    "gone found old".split()
-)
+BEFORE = frozenset("of the a them good small big more fresh new whole brown white layers very really are look looking were have been gone "
+                   "found old".split())
 AFTER = frozenset(": = - is was are were at about only just down up to around nearly count this today of".split()) | {"down to", "up to"}
 LOSS_ENDS = frozenset("overnight in more another this last to from yesterday today since of out hens birds chicks and on at".split())
 TOGETHER = frozenset(["of them", "of 'em"])
@@ -365,10 +363,7 @@ class ObservationFinder:
     def _pen(self, units: list[Unit], start: int, end: int) -> str | None:
         """The pen named in the same sentence: "pen 3", "barn pen", "top house"."""
         order = [*range(start, end), *range(end, min(len(units), end + 10)), *range(start - 1, max(-1, start - 10), -1)]
-        forward = True
         for k in order:
-            if forward and k < start:
-                forward = False
             unit = units[k]
             if unit.hard or unit.used == "bird":
                 if k < start:
