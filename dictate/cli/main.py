@@ -31,6 +31,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "concerns": ("concerns", "Say what should be watched, shown to a vet, or told to the authority."),
     "pen": ("pen", "Keep what you counted of a pen on a day, or show its days and its birds."),
     "plan": ("plan", "Say how many birds to examine, draw them, and say in which order to go."),
+    "agree": ("agree", "Say how far two examiners, or two days, agree on a sign."),
     "flock": ("flock", "Say how common a sign is among the birds examined for it."),
     "import": ("import_notes", "Bring in old notes."),
     "export": ("export", "Write records out."),
