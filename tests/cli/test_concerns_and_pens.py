@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import shutil
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +12,8 @@ import pytest
 from typer.testing import CliRunner, Result
 
 from dictate.cli.main import app
+from dictate.log import FlockLog
+from dictate.model import Action, Bird, Draft, Exam, Finding
 
 runner = CliRunner()
 ON = ("--on", "2026-05-10")
@@ -69,6 +72,17 @@ def test_concerns_for_a_person(path: Path, monkeypatch: pytest.MonkeyPatch) -> N
     assert "Respirator" in shown, "dusted on the day itself"
     assert '"comb is purple"' in shown
     assert "To be asked: red 7" in shown
+
+
+def test_review_shows_the_cautions_of_what_it_confirmed_once(tmp_path: Path) -> None:
+    path, old = tmp_path / "flock.db", date.today() - timedelta(days=40)
+    for day, bird in ((date.today(), "Blue 42"), (date.today(), "Blue 43"), (old, "Blue 44")):
+        with FlockLog.open(path) as log:
+            dusted = Action("treat", quote="dusted her", verdict="sure")
+            exam = Exam(Bird(bird.lower(), verdict="sure"), (Finding("vent", "mites", verdict="sure"),), (), (dusted,))
+            log.save_draft(Draft(f"{bird} has mites, dusted her", (exam,)), on=day)
+    assert run(path, "review", "--sure").stdout.count("Respirator") == 1
+    assert "Caution" not in run(path, "review", "--sure").stdout
 
 
 def test_before_the_day_nothing_is_of_concern(path: Path) -> None:
