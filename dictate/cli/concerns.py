@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import sys
-from datetime import time
+from dataclasses import replace
+from datetime import date, time, timedelta
 from textwrap import fill
 from typing import TYPE_CHECKING, Any
 
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from dictate.care.concerns import Concern, Concerns
     from dictate.care.reasons import Evidence
     from dictate.log import FlockLog
+    from dictate.record import StoredExam
     from dictate.settings import Settings
 
 app = new_app()
@@ -35,14 +37,12 @@ def concerns(
     and nothing here is a reason to wait where you are worried.
     """
     from dictate.care.cautions import cautions_for
-    from dictate.care.concerns import concerns as judge
 
     today, settings = day(on), given(ctx).settings
     with given(ctx).flock_log() as log:
-        exams = list(log.exams())
-        found = judge(exams, log.birds(), log.observations(), today)
+        exams, found = _judged(log, today)
         if found.asks and not as_json and sys.stdin.isatty() and sys.stdout.isatty() and _ask(log, found):
-            found = judge(log.exams(), log.birds(), log.observations(), today)
+            exams, found = _judged(log, today)
     levels = {one.level for one in found.concerns}
     of_today = [exam.confirmed for exam in exams if exam.on == today and exam.kind == "live"]
     cautions = cautions_for(of_today, levels=levels, named=[name for one in found.concerns for name in one.cautions])
@@ -50,6 +50,16 @@ def concerns(
         print_json(_record(found, cautions))
         return
     _print(found, cautions, settings)
+
+
+def _judged(log: FlockLog, today: date) -> tuple[list[StoredExam], Concerns]:
+    """The exams that may count on a day, and what is of concern in them."""
+    from dictate.care.concern_rules import concern_rules
+    from dictate.care.concerns import concerns as judge
+
+    exams = list(log.exams(since=today - timedelta(days=concern_rules().days.weights), until=today))
+    found = judge(exams, log.birds(), log.observations(), today)
+    return exams, replace(found, undated=found.undated + log.undated_exams())
 
 
 def _ask(log: FlockLog, found: Concerns) -> bool:
@@ -123,7 +133,7 @@ def _print(found: Concerns, cautions: list[Caution], settings: Settings) -> None
             typer.echo(f"  {line}")
         for one in found.concerns:
             if one.level == level:
-                _print_one(one, found)
+                (_print_one if text.phones else _print_line)(one, found)
     for ask in found.asks:
         typer.echo()
         _say(f"To be asked: {printable(ask.bird)}: {ask.text}", 0)
@@ -168,6 +178,16 @@ def _print_one(one: Concern, found: Concerns) -> None:
         _say(f"{reason.why[:1].upper()}{reason.why[1:]}.{lower}  (by {', '.join(reason.source)})", 4)
         for line in (_evidence_line(evidence, one) for evidence in reason.evidence):
             typer.echo(f"      {line}")
+
+
+def _print_line(one: Concern, found: Concerns) -> None:
+    """What is only watched, in short: such birds may be many."""
+    pen = f" ({printable(one.pen)})" if one.bird and one.pen else ""
+    said = "; ".join(dict.fromkeys(f"{e.on} {e.what}" for e in one.evidence))
+    typer.echo()
+    _say(f"{printable(one.label)}{pen}: {printable(said)}", 2, 4)
+    for reason in one.reasons:
+        _say(f"{reason.why}  (by {', '.join(reason.source)})", 4, 2)
 
 
 def _evidence_line(evidence: Evidence, one: Concern) -> str:

@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 from typer.testing import CliRunner, Result
 
+from dictate.cli.concerns import _ask, _judged
 from dictate.cli.main import app
 from dictate.log import FlockLog
 from dictate.model import Action, Bird, Draft, Exam, Finding
@@ -90,10 +91,33 @@ def test_before_the_day_nothing_is_of_concern(path: Path) -> None:
     assert "Nothing confirmed up to 2026-05-09" in run(path, "concerns", "--on", "2026-05-09").stdout
 
 
+def test_records_without_a_day_are_said_to_be_left_out(path: Path) -> None:
+    with FlockLog.open(path) as log:
+        exam = Exam(Bird("blue 9"), (Finding("neck", "twisted neck"),))
+        (exam_id,) = log.save_draft(Draft("blue 9 twisted neck", (exam,)))
+        log.confirm_exam(exam_id)
+    assert record(path, "concerns", *ON)["undated"] == 1
+    assert "1 confirmed records without a day are not counted" in run(path, "concerns", *ON).stdout
+
+
 def test_without_a_log_it_says_so(tmp_path: Path) -> None:
     result = run(tmp_path / "none.db", "concerns")
     assert result.exit_code == 2
     assert "none.db" in result.stderr
+
+
+@pytest.mark.parametrize(("answer", "level"), [("6:45", "watch"), ("20.30", None), ("", None), ("noonish", None)])
+def test_the_time_of_an_exam_is_asked_for_and_kept(
+    path: Path, monkeypatch: pytest.MonkeyPatch, answer: str, level: str | None
+) -> None:
+    monkeypatch.setattr("typer.prompt", lambda *_, **__: answer)
+    with FlockLog.open(path) as log:
+        _, found = _judged(log, date(2026, 5, 10))
+        assert _ask(log, found) == (answer[:1].isdigit())
+        _, found = _judged(log, date(2026, 5, 10))
+    red = [one.level for one in found.concerns if one.bird == "red 7"]
+    assert red == ([level] if level else [])
+    assert bool(found.asks) == (not answer[:1].isdigit())
 
 
 def test_what_is_typed_of_a_pen_is_kept_shown_and_taken_back(path: Path) -> None:
