@@ -107,6 +107,12 @@ def test_doubt_counts_one_level_less() -> None:
     assert judge(exam(PEPPER, 0, perhaps, BLUE)).level == "vet"
 
 
+def test_several_signs_that_are_all_slight_are_watched() -> None:
+    loose = Finding("droppings", "diarrhoea")
+    assert judge(exam(PEPPER, 0, SNEEZE, loose)).level == "vet"
+    assert judge(exam(PEPPER, 0, replace(SNEEZE, grade=1), replace(loose, grade=1))).level == "watch"
+
+
 def test_signs_far_apart_are_not_one_event() -> None:
     assert judge(exam(PEPPER, 20, BLUE), exam(PEPPER, 0, TWISTED)).level == "vet"
 
@@ -197,6 +203,15 @@ def test_the_same_signs_count_by_pen_but_weighty_ones_anywhere() -> None:
     assert judge(exam(PEPPER, 2, SNEEZE), exam(RUBY, 0, SNEEZE)).level == "watch"
     assert judge(exam(PEPPER, 9, SNEEZE), exam(MAUD, 0, SNEEZE)).level == "watch", "not within days"
     assert judge(exam(PEPPER, 2, TWISTED), exam(RUBY, 0, BLUE)).level == "authority"
+
+
+def test_mixed_mild_signs_in_a_few_birds_are_for_a_vet_in_many_for_the_authority() -> None:
+    flock = tuple(BirdRecord(f"b{n}", f"Bird {n}", pen="Orchard") for n in range(6))
+    mild = [SNEEZE, Finding("droppings", "diarrhoea"), Finding("general", "lethargy")]
+    few = [exam(flock[n], n, mild[n]) for n in range(3)]
+    assert judge(*few, birds=flock).level == "vet"
+    many = [exam(flock[n], n, mild[n % 3]) for n in range(5)]
+    assert judge(*many, birds=flock).level == "authority"
 
 
 def test_deaths_of_two_days_are_sudden_those_of_a_week_are_not() -> None:
