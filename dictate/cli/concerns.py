@@ -43,13 +43,16 @@ def concerns(
         exams, found = _judged(log, today)
         if found.asks and not as_json and sys.stdin.isatty() and sys.stdout.isatty() and _ask(log, found):
             exams, found = _judged(log, today)
+        waiting = _waiting(log, today)
     levels = {one.level for one in found.concerns}
     of_today = [exam.confirmed for exam in exams if exam.on == today and exam.kind == "live"]
     cautions = cautions_for(of_today, levels=levels, named=[name for one in found.concerns for name in one.cautions])
     if as_json:
-        print_json(_record(found, cautions))
+        print_json(_record(found, cautions) | {"not_confirmed": waiting})
         return
     _print(found, cautions, settings)
+    if waiting:
+        typer.echo(f"\n{waiting} drafts of the last days are not confirmed and not counted here: dictate review")
 
 
 def _judged(log: FlockLog, today: date) -> tuple[list[StoredExam], Concerns]:
@@ -60,6 +63,16 @@ def _judged(log: FlockLog, today: date) -> tuple[list[StoredExam], Concerns]:
     exams = list(log.exams(since=today - timedelta(days=concern_rules().days.weights), until=today))
     found = judge(exams, log.birds(), log.observations(), today)
     return exams, replace(found, undated=found.undated + log.undated_exams())
+
+
+def _waiting(log: FlockLog, today: date) -> int:
+    """Drafts, of birds and of pens, that might be of concern once they are confirmed."""
+    from dictate.care.concern_rules import concern_rules
+
+    since = today - timedelta(days=concern_rules().days.bird)
+    return sum(1 for _ in log.exams(statuses=("draft",), since=since, until=today)) + len(
+        log.observations(statuses=("draft",), since=since, until=today)
+    )
 
 
 def _ask(log: FlockLog, found: Concerns) -> bool:

@@ -91,6 +91,17 @@ def test_before_the_day_nothing_is_of_concern(path: Path) -> None:
     assert "Nothing confirmed up to 2026-05-09" in run(path, "concerns", "--on", "2026-05-09").stdout
 
 
+def test_what_is_not_confirmed_is_said_not_to_count(path: Path, tmp_path: Path) -> None:
+    notes = tmp_path / "more.txt"
+    notes.write_text("2026-05-10\nGreen 3 has a twisted neck.\n\nPen 9: four dead.\n", encoding="utf-8")
+    assert record(path, "concerns", *ON)["not_confirmed"] == 0
+    run(path, "import", str(notes))
+    found = record(path, "concerns", *ON)
+    assert found["not_confirmed"] >= 2
+    assert "green 3" not in {one["bird"] for one in found["concerns"]}
+    assert "not confirmed and not counted here" in run(path, "concerns", *ON).stdout
+
+
 def test_records_without_a_day_are_said_to_be_left_out(path: Path) -> None:
     with FlockLog.open(path) as log:
         exam = Exam(Bird("blue 9"), (Finding("neck", "twisted neck"),))
