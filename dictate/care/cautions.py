@@ -66,8 +66,10 @@ def cautions_for(
     exams, wanted_levels, names, before = list(exams), set(levels), set(named), set(shown)
     found = [
         one for one in all_cautions()
-        if one.id not in before
-        and (one.id in names or wanted_levels & set(one.levels) or any(one.fits(exam) for exam in exams))
+        if (one.id in names or wanted_levels & set(one.levels) or any(one.fits(exam) for exam in exams))
     ]
     particular = {kind for one in found if one.said for kind in one.actions}
-    return [one for one in found if one.said or not one.actions or not particular >= set(one.actions)]
+    return [
+        one for one in found
+        if one.id not in before and (one.said or not one.actions or not particular >= set(one.actions))
+    ]

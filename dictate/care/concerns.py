@@ -81,7 +81,8 @@ def concerns(
         level = _highest(reasons)
         if level:
             found.append(Concern(
-                level, _ordered(reasons), subject.label, subject.bird.id if subject.bird else None, subject.pen,
+                level, _without_repeats(_ordered(reasons)), subject.label,
+                subject.bird.id if subject.bird else None, subject.pen,
                 tuple(dict.fromkeys(name for reason in reasons for name in reason.caution)),
             ))
     for pen, reasons in judge_pens(subject_list, told, exams, birds, on, rules):
@@ -103,3 +104,13 @@ def _highest(reasons: Sequence[Reason]) -> Level | None:
 
 def _ordered(reasons: Sequence[Reason]) -> tuple[Reason, ...]:
     return tuple(sorted(reasons, key=lambda reason: -LEVELS.index(reason.level)))
+
+
+def _without_repeats(reasons: Sequence[Reason]) -> tuple[Reason, ...]:
+    """Reasons of a lower level that rest on nothing but what a higher one rests on are not told again."""
+    kept: list[Reason] = []
+    for reason in reasons:
+        above = {one for other in kept if other.level != reason.level for one in other.evidence}
+        if not set(reason.evidence) <= above:
+            kept.append(reason)
+    return tuple(kept)

@@ -148,7 +148,7 @@ def _match(rule: Together, signs: Sequence[Standing], rules: Rules) -> list[Stan
     listed = [(one, groups) for one, groups in of_groups if groups]
     kinds = set().union(*(groups for _, groups in listed)) if listed else set()
     weighty = _strong_kinds(listed, rules)
-    if len(kinds) < max(rule.groups, 1) or len(weighty) < rule.strong:
+    if len(kinds) < max(rule.groups, 1) or len(weighty) < rule.strong or all(one.slight for one, _ in listed):
         return []
     if rule.groups:
         return [one for one, _ in listed]

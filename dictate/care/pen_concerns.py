@@ -102,7 +102,12 @@ def _gather(
 
 def _listed(detail: str | None, rules: Rules) -> bool:
     """Whether birds called sick count: always where no sign was said of them, else by the lists."""
-    return detail is None or any(p.sign == detail for group in rules.group for p in group.signs)
+    return detail is None or bool(_of_groups(detail, rules))
+
+
+def _of_groups(sign: str | None, rules: Rules) -> set[str]:
+    """The kinds of the lists that a sign said of several birds may be of."""
+    return {group.id for group in rules.group if any(p.sign == sign for p in group.signs)} if sign else set()
 
 
 def _how_many(one: StoredObservation, rules: Rules) -> int:
@@ -128,6 +133,7 @@ def _facts(told: _Told, day: date, rules: Rules) -> tuple[dict[str, float], dict
     from_day = day - timedelta(days=rules.days.together - 1)
     lately = [one for one in told.birds if from_day <= one[1].on <= day]
     strong = {group.id for group in rules.group if group.strong}
+    strong_said = [o for o in told.sick if o.on and from_day <= o.on <= day and _of_groups(o.detail, rules) & strong]
     weighty = [o for o in lately if o[2] & strong and not o[1].slight and not o[1].doubtful]
     by_group: dict[str, set[int]] = {}
     for subject, _, groups in lately:
@@ -144,15 +150,17 @@ def _facts(told: _Told, day: date, rules: Rules) -> tuple[dict[str, float], dict
     signs = tuple(of_sign(subject, one) for subject, one, _ in lately) + tuple(map(of_observation, reported))
     facts: dict[str, float] = {
         "deaths": sum(d.count for d in died), "deaths_day": sum(d.count for d in sudden),
-        "sick": max(birds, said_sick), "strong": len({id(o[0]) for o in weighty}),
-        "alike": max([said_sick, *(len(who) for who in by_group.values())]), "kinds": len(by_group),
+        "sick": max(birds, said_sick),
+        "strong": max([len({id(o[0]) for o in weighty}), *(_how_many(o, rules) for o in strong_said)]),
+        "alike": max([said_sick, *(len(who) for who in by_group.values())]),
+        "kinds": len(set(by_group).union(*(_of_groups(o.detail, rules) for o in reported))),
         "falls": len({f.kind for f in fell}), "odd": max((_how_many(o, rules) for o in odd), default=0),
     }
     evidence: dict[str, tuple[Evidence, ...]] = {
         "deaths": tuple(e for d in died for e in of_death(d)),
         "deaths_day": tuple(e for d in sudden for e in of_death(d)),
         "sick": signs, "alike": signs, "kinds": signs,
-        "strong": tuple(of_sign(subject, one) for subject, one, _ in weighty),
+        "strong": (*(of_sign(subject, one) for subject, one, _ in weighty), *map(of_observation, strong_said)),
         "falls": tuple(e for f in fell for e in of_fall(f)), "odd": tuple(map(of_observation, odd)),
     }
     for f in fell:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import sys
-from datetime import time
-from typing import TYPE_CHECKING, Annotated, Any
+from dataclasses import replace
+from datetime import date, time, timedelta
+from textwrap import fill
+from typing import TYPE_CHECKING, Any
 
 import typer
 
@@ -17,6 +19,7 @@ if TYPE_CHECKING:
     from dictate.care.concerns import Concern, Concerns
     from dictate.care.reasons import Evidence
     from dictate.log import FlockLog
+    from dictate.record import StoredExam
     from dictate.settings import Settings
 
 app = new_app()
@@ -34,19 +37,42 @@ def concerns(
     and nothing here is a reason to wait where you are worried.
     """
     from dictate.care.cautions import cautions_for
-    from dictate.care.concerns import concerns as judge
 
     today, settings = day(on), given(ctx).settings
     with given(ctx).flock_log() as log:
-        found = judge(log.exams(), log.birds(), log.observations(), today)
+        exams, found = _judged(log, today)
         if found.asks and not as_json and sys.stdin.isatty() and sys.stdout.isatty() and _ask(log, found):
-            found = judge(log.exams(), log.birds(), log.observations(), today)
+            exams, found = _judged(log, today)
+        waiting = _waiting(log, today)
     levels = {one.level for one in found.concerns}
-    cautions = cautions_for(levels=levels, named=[name for one in found.concerns for name in one.cautions])
+    of_today = [exam.confirmed for exam in exams if exam.on == today and exam.kind == "live"]
+    cautions = cautions_for(of_today, levels=levels, named=[name for one in found.concerns for name in one.cautions])
     if as_json:
-        print_json(_record(found, cautions))
+        print_json(_record(found, cautions) | {"not_confirmed": waiting})
         return
     _print(found, cautions, settings)
+    if waiting:
+        typer.echo(f"\n{waiting} drafts of the last days are not confirmed and not counted here: dictate review")
+
+
+def _judged(log: FlockLog, today: date) -> tuple[list[StoredExam], Concerns]:
+    """The exams that may count on a day, and what is of concern in them."""
+    from dictate.care.concern_rules import concern_rules
+    from dictate.care.concerns import concerns as judge
+
+    exams = list(log.exams(since=today - timedelta(days=concern_rules().days.weights), until=today))
+    found = judge(exams, log.birds(), log.observations(), today)
+    return exams, replace(found, undated=found.undated + log.undated_exams())
+
+
+def _waiting(log: FlockLog, today: date) -> int:
+    """Drafts, of birds and of pens, that might be of concern once they are confirmed."""
+    from dictate.care.concern_rules import concern_rules
+
+    since = today - timedelta(days=concern_rules().days.bird)
+    return sum(1 for _ in log.exams(statuses=("draft",), since=since, until=today)) + len(
+        log.observations(statuses=("draft",), since=since, until=today)
+    )
 
 
 def _ask(log: FlockLog, found: Concerns) -> bool:
@@ -115,22 +141,36 @@ def _print(found: Concerns, cautions: list[Caution], settings: Settings) -> None
     for number, level in enumerate(dict.fromkeys(one.level for one in found.concerns)):
         text = found.rules.level[level]
         typer.echo(("\n" if number else "") + f"{text.title.upper()}")
-        typer.echo(f"  {text.advice}")
+        _say(text.advice, 2)
         for line in _numbers(text.phones, settings):
             typer.echo(f"  {line}")
         for one in found.concerns:
             if one.level == level:
-                _print_one(one, found)
+                (_print_one if text.phones else _print_line)(one, found)
     for ask in found.asks:
-        typer.echo(f"\nTo be asked: {printable(ask.bird)}: {ask.text}")
+        typer.echo()
+        _say(f"To be asked: {printable(ask.bird)}: {ask.text}", 0)
     if cautions:
         typer.echo("\nCautions")
         for caution in cautions:
-            typer.echo(f"  - {caution.text}")
+            _say(f"- {caution.text}", 2, 2)
     if found.undated:
         typer.echo(f"\n{found.undated} confirmed records without a day are not counted: see dictate review.")
     if found.concerns:
+        _print_sources(found)
         typer.echo("\nThis says what to look at and whom to call. It does not say what it is.")
+
+
+def _say(text: str, indent: int, more: int = 0) -> None:
+    """A text of several lines, no wider than is easily read."""
+    typer.echo(fill(text, 100, initial_indent=" " * indent, subsequent_indent=" " * (indent + more)))
+
+
+def _print_sources(found: Concerns) -> None:
+    used = dict.fromkeys(name for one in found.concerns for reason in one.reasons for name in reason.source)
+    typer.echo("\nSources")
+    for name in used:
+        _say(f"{name}: {found.rules.sources([name])}", 2, 2)
 
 
 def _numbers(phones: tuple[str, ...], settings: Settings) -> list[str]:
@@ -148,10 +188,19 @@ def _print_one(one: Concern, found: Concerns) -> None:
     typer.echo(f"\n  {printable(one.label)}{pen}")
     for reason in one.reasons:
         lower = "" if reason.level == one.level else f"  [{found.rules.level[reason.level].title}]"
-        typer.echo(f"    {reason.why[:1].upper()}{reason.why[1:]}.{lower}")
+        _say(f"{reason.why[:1].upper()}{reason.why[1:]}.{lower}  (by {', '.join(reason.source)})", 4)
         for line in (_evidence_line(evidence, one) for evidence in reason.evidence):
             typer.echo(f"      {line}")
-        typer.echo(f"      by {found.rules.sources(reason.source)}")
+
+
+def _print_line(one: Concern, found: Concerns) -> None:
+    """What is only watched, in short: such birds may be many."""
+    pen = f" ({printable(one.pen)})" if one.bird and one.pen else ""
+    said = "; ".join(dict.fromkeys(f"{e.on} {e.what}" for e in one.evidence))
+    typer.echo()
+    _say(f"{printable(one.label)}{pen}: {printable(said)}", 2, 4)
+    for reason in one.reasons:
+        _say(f"{reason.why}  (by {', '.join(reason.source)})", 4, 2)
 
 
 def _evidence_line(evidence: Evidence, one: Concern) -> str:

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import sys
 from datetime import date, timedelta
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from dictate.cli.given import given
 from dictate.cli.options import new_app
 
+if TYPE_CHECKING:
+    from dictate.log import FlockLog
+
 app = new_app()
+LATELY = 7  # days
 
 ASKED_AGAIN = 60
 """Days for which an event or treatment told in an exam is asked about again, where nobody answered."""
@@ -48,8 +52,10 @@ def review(
             log, vocabulary, understand=lambda text: extract_text(text, vocabulary),
             by=given(ctx).settings.examiner or None, batch=batch,
         )
+        waiting = [exam.id for exam in log.drafts(batch=batch)]
         if sure:
             typer.echo(session.confirm_sure())
+            _caution(log, waiting)
             return
         front = TerminalFront(Console(), _key, _line, vocabulary)
         finished = ask_all(session, front)
@@ -66,6 +72,17 @@ def review(
                 typer.echo(f"{told} events and treatments written down.")
         left = "Nothing is left to check." if finished else f"{session.left} left to check."
         typer.echo(f"{session.decided} decided, {session.confirmed} confirmed. {left}")
+        _caution(log, waiting)
+
+
+def _caution(log: FlockLog, exam_ids: list[str]) -> None:
+    """The cautions that what was confirmed of the last days calls for, each once; old notes call for none."""
+    from dictate.care.cautions import cautions_for
+
+    exams = [log.exam(exam_id) for exam_id in exam_ids]
+    lately = [one.confirmed for one in exams if one.on is None or (date.today() - one.on).days <= LATELY]
+    for caution in cautions_for(lately):
+        typer.echo(f"Caution: {caution.text}")
 
 
 def _key() -> str:

@@ -9,7 +9,7 @@ from dictate.log.database import Database
 from dictate.log.reading import exams
 from dictate.record import SaidHit, StoredExam, examined_regions
 
-__all__ = ["history", "last_looks", "search"]
+__all__ = ["history", "last_looks", "search", "undated"]
 
 
 def history(db: Database, bird_id: str) -> list[StoredExam]:
@@ -24,6 +24,14 @@ def last_looks(db: Database, bird_id: str) -> dict[str, date]:
         if stored.on is not None and stored.kind == "live":
             looks |= dict.fromkeys(examined_regions(stored.confirmed), stored.on)
     return looks
+
+
+def undated(db: Database) -> int:
+    row = db.row(
+        "SELECT count(*) AS number FROM exam WHERE on_day IS NULL"
+        " AND (status = 'confirmed' OR (status = 'draft' AND has_confirmed = 1))"
+    )
+    return int(row["number"]) if row else 0
 
 
 def search(db: Database, words: str, *, limit: int = 50) -> list[SaidHit]:

@@ -297,6 +297,10 @@ class FlockLog(KeepingMethods):
         """For each region of a bird the last day it was looked at (confirmed, living, dated)."""
         return queries.last_looks(self._db, bird_id)
 
+    def undated_exams(self) -> int:
+        """How many confirmed exams have no day, so that no question about a time counts them."""
+        return queries.undated(self._db)
+
     # The flock, batches, search, export
 
     def add_observation(

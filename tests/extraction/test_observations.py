@@ -42,8 +42,22 @@ def test_the_pen_of_an_observation(extractor: Extractor, text: str, pen: str | N
     assert found.pen == pen
 
 
+@pytest.mark.parametrize(("text", "value", "detail"), [
+    ("eggs down from twenty to eleven", 11, "was 20"), ("only nine eggs today, usually twenty", 9, "was 20"),
+    ("water down to six litres from ten", 6, "was 10"), ("eggs are down by half in pen two", None, "down 50 %"),
+    ("eggs down by twenty percent", None, "down 20 %"), ("they're hardly drinking", None, "down"),
+    ("the flock has gone off lay", None, "down"), ("fourteen eggs from pen three", 14, None),
+    ("several birds sneezing in the barn pen", None, None), ("two of the pullets are limping", 2, "lameness"),
+])
+def test_what_it_was_before_is_kept_beside_it(
+    extractor: Extractor, text: str, value: float | None, detail: str | None
+) -> None:
+    (found,) = extractor.text(text).observations
+    assert (found.value, found.detail) == (value, detail)
+
+
 @pytest.mark.parametrize("text", [
-    "she's lost two claws", "she's lost two hundred grams", "two dead mites on the vent",
+    "she's lost two claws", "she's gone off lay", "two dead in the pen last spring", "red 5 has two swollen toes", "she's lost two hundred grams", "two dead mites on the vent",
     "keep the eggs back for ten days",
     "crop empty no eggs today",
 ])
