@@ -11,7 +11,7 @@ from dictate.extraction.english import SHE_OR_HE
 from dictate.extraction.name_words import NameWords
 from dictate.extraction.units import Unit, unit_at
 
-__all__ = ["NOT_BEFORE", "NameReader"]
+__all__ = ["NOT_BEFORE", "TALK", "NameReader"]
 
 SHE = frozenset("she he she's he's she'd he'd".split())
 AFTER = frozenset(
@@ -57,7 +57,7 @@ class NameReader(NameWords):
         if j + 2 < len(units) and units[j + 1].low == "'s" and any(self.role(u, "kin") for u in units[j + 2 : j + 4]):
             return -1
         if kind == "called":
-            return j if self.possible(units, j, text, cased) else -1
+            return j if self.possible(units, j, text, cased, called=True) else -1
         if not self.fresh(units, j, text, cased) and not (
             kind == "presented"
             and self.possible(units, j, text, cased)
