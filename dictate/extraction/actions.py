@@ -90,12 +90,19 @@ class ActionFinder:
             if (
                 days is not None
                 and out
+                and rule != "again"
                 and {kind, out[-1].action.kind} <= CARE
                 and out[-1].action.in_days is None
                 and ([u.low for u in units[out[-1].end : i]] in (["and"], ["&"]))
                 and out[-1].end - out[-1].at == 1
             ):
                 out[-1] = replace(out[-1], action=replace(out[-1].action, in_days=days))
+            if kind == "recheck" and out and out[-1].action.kind == "vet" and self._vets_look(units, out[-1].end, i):
+                last = out[-1]
+                days = last.action.in_days if last.action.in_days is not None else days
+                out[-1] = replace(last, end=end, action=replace(last.action, in_days=days))
+                i = max(end, i + 1)
+                continue
             if rule == "again":
                 birds = birds or out[-1].birds
             birds = birds or subjects(units, i)
@@ -127,6 +134,12 @@ class ActionFinder:
                 u.used = u.used or "action"
             i = max(end, i + 1)
         return out
+
+    @staticmethod
+    def _vets_look(units: list[Unit], end: int, i: int) -> bool:
+        """"the vet's coming to see her on Friday": seeing her is what the vet is called for."""
+        between = [u.low for u in units[end:i]]
+        return len(between) <= 4 and (not between or between[-1] in ("to", "for", "a", "out to", "having", "have"))
 
     @staticmethod
     def _joint(units: list[Unit], i: int, end: int, rule: str, out: list[FoundAction]) -> int:
@@ -185,7 +198,7 @@ class ActionFinder:
                 stop = self._parts(units, i, meaning.id)
                 if stop:
                     return meaning.id, "parts", stop
-            elif _is_predicate(units, i) or (unit.region and i and units[i - 1].low == "in"):
+            elif (_is_predicate(units, i) and not _given(units, i)) or (unit.region and i and units[i - 1].low == "in"):
                 continue
             elif meaning.form != "weak":
                 return meaning.id, f"action:{meaning.id}", i + 1
@@ -242,7 +255,7 @@ class ActionFinder:
             last += 1
         clause = range(first, last + 1)
         done = next((k for k in clause if set(units[k].low.split()) & refused), -1)
-        if done < 0 or not any(set(units[k].low.split()) & NOT for k in clause if k < done):
+        if done < 0 or not any(w in NOT or w.endswith("n't") for k in clause if k < done for w in units[k].low.split()):
             return 0
         return max(i, done) + 1
 
@@ -367,13 +380,22 @@ def _planned(units: list[Unit], i: int, loose: bool = False) -> bool:
         return False
     if before is None or before.hard or before.low.endswith(".") or before.gap or units[i].gap:
         return True
-    if before.used == "action":
+    if before.used == "action" or _given(units, i):
         return True
     if before.low in PLAN or before.low.split(" ")[-1] in PLAN:
         return True
     if before.used == "bird" or (loose and before.low in ("a", "/", "–")):
         return True
     return loose and any(u.low in ("i", "we", "i'll", "'ll", "want") for u in units[max(0, i - 4) : i])
+
+
+def _given(units: list[Unit], i: int) -> bool:
+    """"gave it a spray", "gave her claws a trim", "wants her claws cutting": the deed as a thing given or wanted."""
+    noun = units[i - 1].low in ("a", "a good", "a quick", "another", "good", "quick", "wee", "bit of")
+    back = [u.low.partition(" ")[0] for u in units[max(0, i - 5) : i] if not u.hard]
+    if units[i].low.endswith("ing"):
+        return bool({"needs", "wants", "need", "want"} & set(back))
+    return noun and bool({"gave", "give", "given", "giving", "gives", "having"} & set(back))
 
 
 def _leads_to_action(units: list[Unit], i: int) -> bool:

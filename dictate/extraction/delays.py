@@ -20,6 +20,7 @@ AGAIN = frozenset(
 ROUND = frozenset("go dose round treatment one lot helping".split())
 WHOLE = frozenset("more full clear whole good - solid straight".split())  # "two clear weeks"
 WILL_BE = frozenset("i'll she'll he'll she he we'll there's it's".split())
+RESULTS = frozenset("purple blue clean dry down out off up in oil back open shut smooth short".split())
 SUBJECTS = frozenset("i i'll we we'll she he she'll".split())
 BEFORE_DELAY = frozenset("in for another after every x".split())
 
@@ -130,7 +131,7 @@ class DelayReader:
                 commas += 1
                 if commas > 1:
                     return None
-            if k >= end and k > at and says_again(units, k) and unit.low != "again":
+            if k >= end and (k > at or unit.low.startswith("and ")) and says_again(units, k) and unit.low != "again":
                 return None
             if k > end and unit.low == "again" and k > at:
                 return None
@@ -149,10 +150,11 @@ class DelayReader:
                     longer = self.length(units, found[1] + 2)  # tonight and for three nights
                     found = longer or found
                 if found[0] is not None and found[0] <= 2 and units[found[1] : found[1] + 1] and unit.delay:
-                    if units[found[1]].low == "for" and found[1] + 1 < size:
-                        found = self.length(units, found[1] + 1) or found  # daily for a week
+                    if units[found[1]].low in ("for", "for a") and found[1] + 1 < size:
+                        j = found[1] + 1 + (units[found[1] + 1].low in ("a", "an", "another"))
+                        found = (self.length(units, j) if j < size else None) or found  # daily for a week
                 return self._put_right(units, *found)
-            if k >= end and unit.signs and not unit.used:
+            if k >= end and unit.signs and not unit.used and not _result(units, k, end):
                 return None
             k += 1
         return None
@@ -223,6 +225,11 @@ class DelayReader:
                 if found is not None and found[0] is not None:
                     return found[0]
         return None
+
+
+def _result(units: list[Unit], k: int, end: int) -> bool:
+    """"sprayed it purple", "flushed it out": a word that says how the thing done came out, and finds nothing."""
+    return k <= end + 1 and not any(u.region for u in units[k : k + 2]) and units[k].low in RESULTS
 
 
 def _soft(units: list[Unit], k: int) -> bool:
