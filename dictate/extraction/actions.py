@@ -269,8 +269,9 @@ class ActionFinder:
             return None
         if any(u.signs or (u.region and not u.used) or u.used == "bird" for u in between):
             return None
-        found = self.delays.after(units, i + 1, i + 1, 0)
-        return (last.action.kind, "again", i + 1) if found is not None else None
+        stop = i + 1 + (units[i].low in ("another", "second", "next", "once"))  # another dose
+        found = self.delays.after(units, stop, stop, 0) or self.delays.before(units, i)
+        return (last.action.kind, "again", stop) if found is not None else None
 
     def _and_too(self, units: list[Unit], i: int, out: list[FoundAction]) -> tuple[str, str, int] | None:
         """"see her in a week and him in a month", "… and 14 in ten days": the last action, of another bird."""

@@ -14,10 +14,12 @@ ONE = frozenset("a, one, another, next, 1, each, every, per, in a, for a, about 
 REACH = 8
 AGAIN = frozenset(
     "do that, doing that, doing it, doing so, do so, do the same, doing the same, done again, keep that up, "
+    "once more, then again, and then again, another one, next one, second dose, another dose, next dose, "
     "again, repeat, rpt, repeated, repeating, and repeat, rept, same again, once more, and again, "
     "do it again, reapply, redo, change it, change them, another, second".split(", ")
 )
-ROUND = frozenset("go dose round treatment one lot helping".split())
+ONCE = frozenset("then and now today tonight".split())  # done once: what is said again after them is another time
+ROUND = frozenset("go dose doses round treatment one lot helping time shot".split())
 WHOLE = frozenset("more full clear whole good - solid straight".split())  # "two clear weeks"
 WILL_BE = frozenset("i'll she'll he'll she he we'll there's it's".split())
 RESULTS = frozenset("purple blue clean dry down out off up in oil back open shut smooth short".split())
@@ -29,8 +31,12 @@ def says_again(units: list[Unit], i: int) -> bool:
     """Words that do the last action once more: again, repeat, another go, change it."""
     low = units[i].low
     follow = units[i + 1].low if i + 1 < len(units) else ""
-    if low in ("another", "second"):
-        return follow in ROUND
+    if low in ("another", "second", "next"):
+        return follow in ROUND or (low == "another" and follow in ("in", "after"))
+    if low in ("same", "the same"):
+        return follow in ("in", "again", "after", "every")
+    if low == "once":
+        return follow == "more"
     if low in ("do", "doing", "done", "keep") and follow in ("that", "it", "so", "the same", "them"):
         return True
     if low in ("do", "doing") and follow == "the" and units[i + 2 : i + 3] and units[i + 2].low == "same":
@@ -131,7 +137,7 @@ class DelayReader:
                 commas += 1
                 if commas > 1:
                     return None
-            if k >= end and (k > at or unit.low.startswith("and ")) and says_again(units, k) and unit.low != "again":
+            if k >= end and says_again(units, k) and (unit.low != "again" or (k > at and units[k - 1].low in ONCE)):
                 return None
             if k > end and unit.low == "again" and k > at:
                 return None
@@ -171,10 +177,12 @@ class DelayReader:
     def once_more(self, units: list[Unit], at: int) -> tuple[int, int] | None:
         """"… tonight and in 7 days", "now & q7d": the days and end of a second time, said right at `at`."""
         k = at + (at < len(units) and units[at].is_cue("now"))
-        if k + 1 >= len(units) or units[k].low not in ("and", "&", "+", "then"):
+        if k + 1 >= len(units) or units[k].low not in ("and", "&", "+", "then", "and then"):
             return None
-        j = k + 1 + (units[k + 1].low in ("in", "after", "again"))
-        if j == k + 1 and units[j].low not in ("q", "every") and not units[j].delay:
+        j = k + 1
+        while j < len(units) and units[j].low in ("in", "after", "again", "then"):
+            j += 1
+        if j >= len(units) or (j == k + 1 and units[j].low not in ("q", "every") and not units[j].delay):
             return None
         found = self.length(units, j) if j < len(units) else None
         if found is None or found[0] is None:
