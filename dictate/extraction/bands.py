@@ -373,6 +373,9 @@ class BandReader:
         """The last part of the number has a unit: yellow five | sixteen forty grams."""
         number = units[j].number
         after = unit_at(units, j + 1)
+        if number is not None and len(number.cuts) == 1 and after is not None and not number.bare_one:
+            if (after.delay or "age" in after.measures) and not after.unit and after.span.start - units[j].span.end <= 1:
+                return True  # blue six | two year old
         if number is not None and len(number.cuts) == 1 and after is not None and after.unit:
             return marked or self._too_much(number.value, after)
         return (
