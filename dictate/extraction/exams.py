@@ -6,18 +6,20 @@ Findings before any bird is named go to the first exam.
 
 from __future__ import annotations
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from dictate.extraction.actions import FoundAction
+from dictate.extraction.measures import FoundMeasure
 from dictate.extraction.mentions import Mention
 from dictate.extraction.state import State
 from dictate.extraction.units import Unit
 
-__all__ = ["OpenExam", "Segment", "divide", "has_content", "share_actions"]
+__all__ = ["OpenExam", "Segment", "divide", "has_content", "measures_of", "share_actions"]
 
 JOINING = frozenset(", and & + / - then".split())
+TOLD_ONCE = frozenset({"weight", "temperature"})  # kinds of which a bird has one value
 NEAR = 6  # units between a band and the name of the same bird
 
 
@@ -256,3 +258,20 @@ def share_actions(
         for k in dict.fromkeys(named):
             shared[k].append(action)
     return shared
+
+
+def measures_of(exam: OpenExam, measures: list[FoundMeasure]) -> list[FoundMeasure]:
+    """The measurements in the stretches of an exam. Where the talk came back to the bird and told her weight anew,
+    the last weight counts ("no, those are the wrong way round")."""
+    out: list[FoundMeasure] = []
+    for part in exam.segments:
+        first, last = (bisect_left(measures, place, key=_at) for place in (part.start, part.end))
+        here = measures[first:last]
+        anew = {m.measurement.kind for m in here if m.measurement.kind in TOLD_ONCE and not m.measurement.former}
+        out = [m for m in out if m.measurement.kind not in anew or m.measurement.former]
+        out += here
+    return out
+
+
+def _at(found: FoundMeasure) -> int:
+    return found.at

@@ -21,8 +21,8 @@ HEAD_MARKS = frozenset(". : - ; / ( , = ! – |".split())
 MARKED = frozenset(": - ( / = | ;".split())
 AFTER_HEAD = frozenset("again next first too now then here also ok okay not fine is was has came".split())
 LEAD = frozenset(
-    "last lastly finally and here is then it was came comes with the other one up out of box on turn 's it's that's so "
-    "her his now first second third next , : - also in crate table weighed did had do done me to got".split()
+    "last lastly finally and here is then it was came comes with the other one up out of on turn 's it's that's so "
+    "her his now first second third next , : - also in weighed did had do done me to got".split()
 )
 NOT_INSIDE = frozenset("from by mr mrs ms dr to at in near for says said tell told ask asked like than unlike".split())
 SPEAKS = frozenset("says said say reckons thinks told gets got and or holding helped".split())
