@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 
 from dictate.extraction.delays import DelayReader, says_again
-from dictate.extraction.groups import of_all, subjects
+from dictate.extraction.groups import of_all, subject, subjects
 from dictate.extraction.not_done import is_not_done
 from dictate.extraction.objects import object_end
 from dictate.extraction.units import Unit, unit_at
@@ -76,7 +76,7 @@ class ActionFinder:
                 i += 1
                 continue
             end, birds = object_end(units, stop)
-            if birds[:1] == [stop] and i and units[i - 1].used == "bird":
+            if birds[:1] == [stop] and subject(units, i):
                 end, birds = stop, []  # "six in the crate, eight to the vet"
             birds = [k for k in range(i, stop) if units[k].used == "bird" and units[k - 1].used != "bird"] + birds
             if is_not_done(units, i, end, kind, rule, advised):

@@ -312,7 +312,8 @@ class NameReader(NameWords):
         if before is not None and (
             (before.low in NOT_BEFORE and not self.role(before, "again")) or before.is_cue("other-bird")
         ):
-            return before.low in ("to", "for", "of", "on") and bool(before.role("again", self.roles))
+            deed = before.low in ("for", "on") and any(u.action for u in units[max(0, i - 3) : i])  # powder for Mabel
+            return deed or (before.low in ("to", "for", "of", "on") and bool(before.role("again", self.roles)))
         if after is not None and after.low == "'s" and any(self.role(u, "kin") for u in units[i + 2 : i + 4]):
             return False
         if self.plain(unit):
