@@ -38,7 +38,9 @@ def is_known_number(units: list[Unit], i: int, known: Mapping[str, str]) -> bool
         return False
     if before is not None and (before.measures or before.low in NO_BIRD or before.number or before.unit):
         return False
-    if before is not None and (before.action or before.low in HANDLES or (before.low in ("for", "to") and _acts(units, i - 1))):
+    if before is not None and (
+        before.action or before.low in HANDLES or (before.low in ("for", "to") and _acts(units, i - 1))
+    ):
         return True
     if before is not None and before.low == "of" and i > 1 and (units[i - 2].measures or units[i - 2].region):
         return True

@@ -81,26 +81,30 @@ class AgeReader:
         )
 
     def _years(self, units: list[Unit], start: int, end: int, base: Measurement) -> Found | None:
-        """"she's a silkie and she's two": years are meant where nothing is said of what is counted."""
+        """ "she's a silkie and she's two": years are meant where nothing is said of what is counted."""
         before, after = unit_at(units, start - 1), unit_at(units, end)
         number = units[end - 1].number
         if number is None or number.several or number.bare_one or base.value not in YEARS or before is None:
             return None
         lead = " ".join(u.low for u in units[max(0, start - 3) : start])
-        she = before.low in ("she's", "he's", "she is", "he is") or lead.endswith((" she 's", " he 's", "she 's", "he 's"))
+        she = before.low in ("she's", "he's", "she is", "he is") or lead.endswith(
+            (" she 's", " he 's", "she 's", "he 's")
+        )
         rising = lead.endswith(RISING)
         would = lead.endswith(WOULD_BE) and after is not None and after.low.partition(" ")[0] in THIS_YEAR
         sex = start > 1 and before.low == "," and bool(units[start - 2].birds) and self._kind_of_bird(units[start - 2])
         bracket = sex and after is not None and after.low == ")"
         if not (she or rising or would or bracket):
             return None
-        ends = after is None or after.hard or after.gap or after.low in CLAUSE_ENDS or (after.region and not after.plural)
-        if not (ends or would or (rising and not (after.signs or after.unit or after.delay))):
+        ends = (
+            after is None or after.hard or after.gap or after.low in CLAUSE_ENDS or (after.region and not after.plural)
+        )
+        if not (ends or would or (rising and after is not None and not (after.signs or after.unit or after.delay))):
             return None
         return start, end, with_value(base, "age", base.value * WEEKS_A_YEAR, "week")
 
     def in_words(self, units: list[Unit], i: int) -> Found | None:
-        """"a year old", "about a year old", "a month old"."""
+        """ "a year old", "about a year old", "a month old"."""
         if units[i].low not in ("a", "an", "one", "about a", "just a") or i + 1 >= len(units):
             return None
         after = units[i + 1]
@@ -108,7 +112,9 @@ class AgeReader:
         if weeks is None or after.used:
             return None
         old = after.low.endswith("old") or (i + 2 < len(units) and units[i + 2].low in ("old", "of age"))
-        if [u.low for u in units[i + 2 : i + 4]] in (["and", "a half"], ["and", "half"]) and not after.low.endswith("old"):
+        if [u.low for u in units[i + 2 : i + 4]] in (["and", "a half"], ["and", "half"]) and not after.low.endswith(
+            "old"
+        ):
             stop = i + 4 + (i + 4 < len(units) and units[i + 4].low == "old")
             before = unit_at(units, i - 1)
             told = stop > i + 4 or (before is not None and (before.used == "bird" or self._kind_of_bird(before)))

@@ -94,7 +94,7 @@ class BirdFinder(BirdReader):
                     (start == 0 or units[start - 1].hard)
                     and self.names.possible(units, k, text, cased)
                     and (self.names.plain(units[k]) or (start < k and self.names.wordless(units[k])))
-                    and (self.names.acts(units, k) or (units[k + 1 : k + 2] and units[k + 1].low in ":=-("))
+                    and (self.names.acts(units, k) or any(u.low in ":=-(" for u in units[k + 1 : k + 2]))
                 )
             if found:
                 self._take(units, Mention(k, k + 1, name=written(units[k], text), weak=True), mentions, text)
@@ -218,5 +218,5 @@ def _known_numbers(mentions: list[Mention]) -> dict[str, str]:
 
 
 def _beside_a_band(units: list[Unit], mention: Mention, mentions: list[Mention]) -> bool:
-    """"amber now, purple four": a name and a band in one breath are one bird's."""
+    """ "amber now, purple four": a name and a band in one breath are one bird's."""
     return any(m.band and beside_band(units, min(m.end, mention.end), max(m.at, mention.at)) for m in mentions)

@@ -52,9 +52,12 @@ def evident(names: NameReader, units: list[Unit], text: str, cased: bool, named:
 
 
 def _follows_sex(names: NameReader, units: list[Unit], word: str) -> bool:
-    """"brahma cockerel pippin": a word right after a sex or breed, once anywhere."""
+    """ "brahma cockerel pippin": a word right after a sex or breed, once anywhere."""
     return any(
-        u.low == word and i and not units[i - 1].hard and not units[i - 1].low.endswith("s")
+        u.low == word
+        and i
+        and not units[i - 1].hard
+        and not units[i - 1].low.endswith("s")
         and bool(names.role(units[i - 1], "sex") or names.role(units[i - 1], "breed"))
         for i, u in enumerate(units)
     )

@@ -24,7 +24,9 @@ __all__ = ["FoundMeasure", "MeasureFinder"]
 ABOUT = frozenset("about around roughly approximately nearly approx ~ circa ca say almost maybe perhaps".split())
 FORMER = frozenset("used to be, down from, up from, last time, previously, had been".split(", "))
 MONTHS = frozenset(name.lower() for name in [*month_name, *month_abbr] if name)
-ROUGH = frozenset("about around roughly nearly almost say under over shy odd bit near if exact exactly precisely".split())
+ROUGH = frozenset(
+    "about around roughly nearly almost say under over shy odd bit near if exact exactly precisely".split()
+)
 NOT_UNIT_APART = frozenset("in c f".split())  # words as well as units
 BEFORE_WEIGHT = frozenset("the her his a all both this total".split())
 
@@ -284,7 +286,7 @@ class MeasureFinder:
 
     @staticmethod
     def _former(units: list[Unit], out: list[FoundMeasure]) -> list[FoundMeasure]:
-        """"was" makes a value a former one only where a newer one follows, or a past time is said."""
+        """ "was" makes a value a former one only where a newer one follows, or a past time is said."""
         done = []
         for n, found in enumerate(out):
             m = found.measurement
@@ -310,7 +312,13 @@ class MeasureFinder:
                 u.is_cue("past") and u.low not in ("was", "were", "had", "had a", "had some") for u in [*near, *inside]
             )
             newest = any(o.measurement.kind == m.kind and 0 <= found.at - o.end <= 8 for o in out[:n])
-            if m.former or arrow or (told_past and later) or (past and follows) or (was and (follows or "(" in before or past or newest)):
+            if (
+                m.former
+                or arrow
+                or (told_past and later)
+                or (past and follows)
+                or (was and (follows or "(" in before or past or newest))
+            ):
                 m = replace(m, former=True)
             done.append(FoundMeasure(found.at, found.end, m, found.said))
         return done
@@ -357,7 +365,7 @@ def _corrected(units: list[Unit], end: int, start: int, of: str | None) -> bool:
 
 
 def _put_better(units: list[Unit], last: FoundMeasure, start: int, this: Measurement) -> bool:
-    """"just over three kilo, three kilo and eighty to be exact": the rough value is said again exactly."""
+    """ "just over three kilo, three kilo and eighty to be exact": the rough value is said again exactly."""
     between = units[last.end : start]
     if this.unit != "g" or len(between) > 8 or abs(this.value - last.measurement.value) > 0.15 * this.value:
         return False
@@ -368,7 +376,7 @@ def _put_better(units: list[Unit], last: FoundMeasure, start: int, this: Measure
 
 
 def _same_again(units: list[Unit], end: int, start: int, last: Measurement, this: Measurement) -> bool:
-    """"two lice, only two": said again, not counted again."""
+    """ "two lice, only two": said again, not counted again."""
     return (
         last.of == this.of
         and last.value == this.value

@@ -31,7 +31,10 @@ TITLES = frozenset("mrs mr ms miss lady lord sir dame madam auntie aunt captain 
 OF_A = frozenset("a an the our my".split())
 BEFORE_NAME = frozenset("= : , \" a is 's now the".split())
 AFTER_OPENING = frozenset("next first now here then again of my our one i you're this".split())
-TALK = frozenset("i've we've got let's do have up today my our old the okay ok right now then so well and um yes yeah aye och oh hello hi come here good girl , let's see".split())
+TALK = frozenset(
+    "i've we've got let's do have up today my our old the okay ok right now then so well and um yes yeah aye och oh "
+    "hello hi come here good girl , let's see".split()
+)
 LINE_MARKS = frozenset("- : = ( , .".split())
 AFTER_LONE = frozenset("had got been a not an in lost".split())
 
@@ -100,9 +103,11 @@ class NameReader(NameWords):
         return i < 4 and all(u.low in TALK or self.intro(u) or self.role(u, "title") for u in units[:i])
 
     def _put_down(self, units: list[Unit], i: int) -> bool:
-        """"moppet next", "bramley here she's …"; not "wanda here from the club"."""
+        """ "moppet next", "bramley here she's …"; not "wanda here from the club"."""
         follow = unit_at(units, i + 2)
-        return units[i + 1].low in AFTER_OPENING and not (follow is not None and follow.low in ("from", "with", "to", "at"))
+        return units[i + 1].low in AFTER_OPENING and not (
+            follow is not None and follow.low in ("from", "with", "to", "at")
+        )
 
     def begins_report(self, after: Unit) -> bool:
         """Words with which the report of a bird begins: a part of the body, a side, a weight."""
@@ -112,7 +117,10 @@ class NameReader(NameWords):
             or after.measures
             or after.is_cue("rest")
             or (after.number and not after.number.bare_one)
-            or (after.birds and any(self.roles[m.id] in ("sex", "breed", "colour", "band", "no-band") for m in after.birds))
+            or (
+                after.birds
+                and any(self.roles[m.id] in ("sex", "breed", "colour", "band", "no-band") for m in after.birds)
+            )
         )
 
     def _follows(self, after: Unit) -> bool:
@@ -241,7 +249,7 @@ class NameReader(NameWords):
         return False
 
     def _said_by_itself(self, units: list[Unit], i: int) -> bool:
-        """"ruby next she …" and not "comb next to the …"."""
+        """ "ruby next she …" and not "comb next to the …"."""
         k = i + 2
         if k >= len(units):
             return True
@@ -355,9 +363,9 @@ class NameReader(NameWords):
             return True
         if cased and self.opens(units, i) and self.acts(units, i):
             return True
-        if not cased and (self.given(units[i]) or self._opens_talk(units, i)):
-            if self.acts(units, i) or self.begins_report(after) or self._put_down(units, i):
-                return before is None or before.low not in NOT_BEFORE
+        told = self.acts(units, i) or self.begins_report(after) or self._put_down(units, i)
+        if not cased and told and (self.given(units[i]) or self._opens_talk(units, i)):
+            return before is None or before.low not in NOT_BEFORE
         if not cased and self.given(units[i]) and after.low in VERBS:
             return True
         if cased and self.given(units[i]) and (before is None or before.low not in NOT_BEFORE):

@@ -79,7 +79,14 @@ def _undone(units: list[Unit], i: int, end: int) -> bool:
         if unit.signs or (unit.region and k < len(back) - 2):
             break
     words = [u.low for u in units[end : end + 3]]
-    if words[:2] in ([":", "no"], ["is", "off"], ["'s", "off"]) or words[:1] in (["kit"], ["stopped"], ["finished"], ["?"], ["isn't"], ["wasn't"]):
+    if words[:2] in ([":", "no"], ["is", "off"], ["'s", "off"]) or words[:1] in (
+        ["kit"],
+        ["stopped"],
+        ["finished"],
+        ["?"],
+        ["isn't"],
+        ["wasn't"],
+    ):
         return True
     return (
         words[:2] in (["no", "don't"], ["no", "not"])
@@ -93,7 +100,7 @@ def _undone(units: list[Unit], i: int, end: int) -> bool:
 
 
 def _conditional(units: list[Unit], i: int, end: int) -> bool:
-    """"… if she is no better", "should it get worse, …"."""
+    """ "… if she is no better", "should it get worse, …"."""
     for k, unit in enumerate(units[end : end + 12]):
         soft = unit.low == "." and end + k + 1 < len(units) and units[end + k + 1].span.start == unit.span.end
         abbreviated = unit.low == "." and k and units[end + k - 1].span.end - units[end + k - 1].span.start <= 1

@@ -57,7 +57,9 @@ def name_at_band(names: NameReader, units: list[Unit], at: int, end: int, text: 
                 or after.kind != "word"
                 or after.gap
                 or after.low in {*SHE_OR_HE, "is", "'s", "to"}
-                or (names.begins_report(after) and not (after.birds or after.number) and units[k - 1].low not in IN_TALK)
+                or (
+                    names.begins_report(after) and not (after.birds or after.number) and units[k - 1].low not in IN_TALK
+                )
             )
             return k if closed and (not stops or after is None or after.hard) else -1
         stops += unit.hard
@@ -81,7 +83,11 @@ def _brought(names: NameReader, units: list[Unit], k: int, at: int) -> bool:
         return True
     if names.intro(before) in ("presented", "called"):
         return True
-    begins = before.gap or before.used in ("bird", "measure") or bool(before.unit or names.intro(before) or names.role(before, "next"))
+    begins = (
+        before.gap
+        or before.used in ("bird", "measure")
+        or bool(before.unit or names.intro(before) or names.role(before, "next"))
+    )
     return close and (begins or before.low in TALK or bool(before.signs))
 
 

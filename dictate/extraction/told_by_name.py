@@ -40,7 +40,12 @@ def in_running_talk(names: NameReader, units: list[Unit], i: int, text: str, cas
         return names.begins_report(after) and not any(u.low in NOT_BEFORE for u in units[max(0, i - 3) : i - 1])
     if before.low in NOBLE and names.plain(units[i]):
         return after.low in SHE_OR_HE or after.low in ("has", "is", "'s") or names.begins_report(after)
-    if before.low in NOT_BEFORE - {"our"} or before.low in ("n't", "not", "never") or before.is_cue("other-bird") or before.grade:
+    if (
+        before.low in NOT_BEFORE - {"our"}
+        or before.low in ("n't", "not", "never")
+        or before.is_cue("other-bird")
+        or before.grade
+    ):
         return False
     if not names.given(units[i]) and units[i].low.endswith(ADJECTIVES) and not units[i].low.endswith("ey"):
         return False
@@ -52,8 +57,16 @@ def in_running_talk(names: NameReader, units: list[Unit], i: int, text: str, cas
         return True
     if names.is_a(units, i) or after.low in ("next", "first") or [u.low for u in units[i + 1 : i + 3]] in NEXT_UP:
         return True
-    closed = before.gap or before.hard or before.used in ("measure", "action", "bird") or bool(before.signs or before.action)
-    closed = closed or before.low in ("at", "our", "old", "little") or names.intro(before) == "perhaps" or bool(before.unit) or before.low in ("it", "that", "today")
+    closed = (
+        before.gap or before.hard or before.used in ("measure", "action", "bird") or bool(before.signs or before.action)
+    )
+    closed = (
+        closed
+        or before.low in ("at", "our", "old", "little")
+        or names.intro(before) == "perhaps"
+        or bool(before.unit)
+        or before.low in ("it", "that", "today")
+    )
     weighed = after.number is not None and units[i + 2 : i + 3] and bool(units[i + 2].unit)
     return closed and bool(after.region or after.side or after.measures or weighed)
 
@@ -101,7 +114,7 @@ def _heads(units: list[Unit], i: int) -> bool:
 
 
 def _in_list(names: NameReader, units: list[Unit], i: int) -> bool:
-    """"Toffee 1.92, Fudge 2.05": a name after the number of the one before, with a number of its own."""
+    """ "Toffee 1.92, Fudge 2.05": a name after the number of the one before, with a number of its own."""
     after, number = unit_at(units, i + 1), units[i - 2].number if i > 1 else None
     return units[i - 1].low == "," and number is not None and after is not None and after.number is not None
 
@@ -117,15 +130,20 @@ def led_in(names: NameReader, units: list[Unit], i: int, text: str) -> bool:
     k = i - 1
     while k >= 0 and not units[k].hard and i - k < 8:
         unit = units[k]
-        light = unit.low in LEAD or names.intro(unit) or any(
-            names.role(unit, r) for r in ("kin", "title", "sex", "breed", "colour", "next", "start", "again")
+        light = (
+            unit.low in LEAD
+            or names.intro(unit)
+            or any(names.role(unit, r) for r in ("kin", "title", "sex", "breed", "colour", "next", "start", "again"))
         )
         if not light:
             return False
         k -= 1
     after = unit_at(units, i + 1)
     return i - k > 1 and (
-        after is None or after.kind != "word" or names.begins_report(after) or after.low in ("'s", "has", "is", "here", "now")
+        after is None
+        or after.kind != "word"
+        or names.begins_report(after)
+        or after.low in ("'s", "has", "is", "here", "now")
     )
 
 

@@ -78,7 +78,11 @@ def in_row(names: NameReader, bands: BandReader, units: list[Unit], i: int, leng
     if before.unit and not before.used and not (amount is not None and "." in amount.digits):
         return False  # "two kilos seventeen" is one weight
     closed = (
-        before.hard or before.gap or unit.gap or before.used in ("measure", "action", "bird") or before.low in BEFORE
+        before.hard
+        or before.gap
+        or unit.gap
+        or before.used in ("measure", "action", "bird")
+        or before.low in BEFORE
         or bool(before.signs or before.action or before.unit or names.intro(before) or names.role(before, "kin"))
         or before.is_cue("other-bird")
     )
