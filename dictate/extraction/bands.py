@@ -19,7 +19,7 @@ BETWEEN = frozenset(
     "marked and it has got".split()
 )
 AFTER_WORD = frozenset(
-    "with | a | the | , | reading | marked | it | has | got | says | that | is | 's | : | her | his | "
+    "with | a | the | , | reading | reads | marked | it | has | got | says | that | is | 's | : | her | his | "
     "on her | on his".split(" | ")
 )
 SIDE_LETTERS = frozenset("lrtdgcfwq")  # letters that also stand for sides, grams, days … in notes
