@@ -101,8 +101,8 @@ class BirdFinder(BirdReader):
 
     def _more_numbers(self, units: list[Unit], text: str, mentions: list[Mention]) -> None:
         """Bands that are a mere number: at the start of a note's line, or in a row with others."""
-        lines = [k for k in range(len(units)) if begins_line(self.names, self.bands, units, k)]
-        lines = [k for k in lines if len(units[k].low) > 1 or len(lines) > 1]
+        lines = {k for k in range(len(units)) if begins_line(self.names, self.bands, units, k)}
+        lines = {k for k in lines if len(units[k].low) > 1 or len(lines) > 1}
         lengths = {len(m.band) for m in mentions if m.band.isdigit() and not m.denied}
         for k, unit in enumerate(units):
             if unit.used or unit.number is None or imagined(units, k):

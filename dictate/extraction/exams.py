@@ -250,14 +250,25 @@ def share_actions(
         if not named and action.joint:
             named = [k for k, e in enumerate(exams) if e.known and e.mentions and e.mentions[0].at < action.at]
             if action.joint < len(named):  # "both": the two spoken of last
-                named = sorted(named, key=lambda k: max(m.at for m in exams[k].mentions if m.at < action.at))
-                named = sorted(named[-action.joint :])
+                named = _last_spoken_of(mentions, exams, action.at, action.joint)
         if not named:
             place = bisect_right(starts, action.at) - 1
             named = [segments[place][2]] if place >= 0 and action.at < segments[place][1] else []
         for k in dict.fromkeys(named):
             shared[k].append(action)
     return shared
+
+
+def _last_spoken_of(mentions: list[Mention], exams: list[OpenExam], at: int, count: int) -> list[int]:
+    """The exams of the last `count` birds mentioned before `at`, in the order of their first mention."""
+    found: list[int] = []
+    for k in range(bisect_left(mentions, at, key=lambda m: m.at) - 1, -1, -1):
+        exam = mentions[k].exam
+        if exam >= 0 and exams[exam].known and exam not in found:
+            found.append(exam)
+            if len(found) == count:
+                break
+    return sorted(found)
 
 
 def measures_of(exam: OpenExam, measures: list[FoundMeasure]) -> list[FoundMeasure]:
