@@ -65,12 +65,12 @@ class ActionKinds:
         return "", "", i + 1
 
     def _only_time(self, units: list[Unit], i: int) -> bool:
-        """ "I'll give her a month": nothing is given but time."""
+        """"I'll give her a month": nothing is given but time."""
         k = i + 1 + (i + 1 < len(units) and units[i + 1].low in ("a", "another"))
         return k < len(units) and units[i].low.startswith("give ") and self.delays.length(units, k) is not None
 
     def _parts(self, units: list[Unit], i: int, kind: str) -> int:
-        """ "eggs … held back": the thing and what is done with it in one clause; the end of it, or 0."""
+        """"eggs … held back": the thing and what is done with it in one clause; the end of it, or 0."""
         near = self.near[kind]
         if self.refused[kind]:
             stop = self._refused(units, i, self.refused[kind])
@@ -98,7 +98,7 @@ class ActionKinds:
 
     @staticmethod
     def _refused(units: list[Unit], i: int, refused: frozenset[str]) -> int:
-        """ "not selling her eggs", "eggs not to be eaten": the thing, "not" and what is not done with it."""
+        """"not selling her eggs", "eggs not to be eaten": the thing, "not" and what is not done with it."""
         first = last = i
         while first and i - first < 5 and not units[first - 1].hard and not units[first - 1].used:
             first -= 1
@@ -111,7 +111,7 @@ class ActionKinds:
         return max(i, done) + 1
 
     def _repeat(self, units: list[Unit], i: int, out: list[FoundAction]) -> tuple[str, str, int] | None:
-        """ "… and again in ten days", "repeat in 14d", "do it again in a week": the last action once more."""
+        """"… and again in ten days", "repeat in 14d", "do it again in a week": the last action once more."""
         if not out or not says_again(units, i):
             return None
         last = out[-1]
@@ -125,7 +125,7 @@ class ActionKinds:
         return (last.action.kind, "again", stop) if found is not None else None
 
     def and_too(self, units: list[Unit], i: int, out: list[FoundAction]) -> tuple[str, str, int] | None:
-        """ "see her in a week and him in a month", "… and 14 in ten days": the last action, of another bird."""
+        """"see her in a week and him in a month", "… and 14 in ten days": the last action, of another bird."""
         last = out[-1] if out else None
         if last is None or last.action.in_days is None or not last.end < i <= last.end + 3 or i + 1 >= len(units):
             return None
@@ -139,7 +139,7 @@ class ActionKinds:
         return (last.action.kind, "too", stop) if self.delays.after(units, stop, stop, 0) is not None else None
 
     def _look_again(self, units: list[Unit], i: int) -> int:
-        """ "look at … again", "see 5d", "weigh her in a month": the end of it, or 0."""
+        """"look at … again", "see 5d", "weigh her in a month": the end of it, or 0."""
         for k in range(i + 1, min(i + 7, len(units))):
             unit = units[k]
             if (
@@ -197,7 +197,7 @@ def _planned(units: list[Unit], i: int, loose: bool = False) -> bool:
 
 
 def _given(units: list[Unit], i: int) -> bool:
-    """ "gave it a spray", "gave her claws a trim", "wants her claws cutting": the deed as a thing given or wanted."""
+    """"gave it a spray", "gave her claws a trim", "wants her claws cutting": the deed as a thing given or wanted."""
     noun = units[i - 1].low in ("a", "a good", "a quick", "another", "good", "quick", "wee", "bit of")
     back = [u.low.partition(" ")[0] for u in units[max(0, i - 5) : i] if not u.hard]
     if units[i].low.endswith("ing"):
@@ -206,7 +206,7 @@ def _given(units: list[Unit], i: int) -> bool:
 
 
 def _leads_to_action(units: list[Unit], i: int) -> bool:
-    """ "ring (the) vet …": the weak word belongs to the action after it."""
+    """"ring (the) vet …": the weak word belongs to the action after it."""
     k = i + 1 + (i + 1 < len(units) and units[i + 1].low in ("the", "a"))
     return k < len(units) and any(m.form != "weak" for m in units[k].action) and not units[i + 1].low.startswith("her")
 

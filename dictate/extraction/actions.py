@@ -109,7 +109,7 @@ class ActionFinder:
 
     @staticmethod
     def _vets_look(units: list[Unit], end: int, i: int) -> bool:
-        """ "the vet's coming to see her on Friday": seeing her is what the vet is called for."""
+        """"the vet's coming to see her on Friday": seeing her is what the vet is called for."""
         between = [u.low for u in units[end:i]]
         return len(between) <= 4 and (not between or between[-1] in ("to", "for", "a", "out to", "having", "have"))
 
@@ -212,7 +212,7 @@ def _is_subject(units: list[Unit], i: int) -> bool:
 
 
 def _dated(units: list[Unit], i: int, stop: int) -> bool:
-    """ "wormed 12/7": a day and a month after something done, not a length of time."""
+    """"wormed 12/7": a day and a month after something done, not a length of time."""
     k = stop - 1
     if not units[i].low.endswith("ed") or k < 2 or not (units[k].low.startswith("/") or units[k - 1].low == "/"):
         return False

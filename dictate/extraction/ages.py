@@ -81,7 +81,7 @@ class AgeReader:
         )
 
     def _years(self, units: list[Unit], start: int, end: int, base: Measurement) -> Found | None:
-        """ "she's a silkie and she's two": years are meant where nothing is said of what is counted."""
+        """"she's a silkie and she's two": years are meant where nothing is said of what is counted."""
         before, after = unit_at(units, start - 1), unit_at(units, end)
         number = units[end - 1].number
         if number is None or number.several or number.bare_one or base.value not in YEARS or before is None:
@@ -104,7 +104,7 @@ class AgeReader:
         return start, end, with_value(base, "age", base.value * WEEKS_A_YEAR, "week")
 
     def in_words(self, units: list[Unit], i: int) -> Found | None:
-        """ "a year old", "about a year old", "a month old"."""
+        """"a year old", "about a year old", "a month old"."""
         if units[i].low not in ("a", "an", "one", "about a", "just a") or i + 1 >= len(units):
             return None
         after = units[i + 1]

@@ -128,7 +128,7 @@ class BandReader(DigitReader):
         return said and k + 1 < len(units) and units[k + 1].number is not None
 
     def _coloured_part(self, units: list[Unit], i: int, j: int, end: int) -> bool:
-        """ "comb red two scabs": the colour is said of a region and the number counts something."""
+        """"comb red two scabs": the colour is said of a region and the number counts something."""
         after = unit_at(units, end)
         before = unit_at(units, i - 1)
         if after is None or before is None or j > i + 1:
@@ -282,7 +282,7 @@ class BandReader(DigitReader):
         return [f"{kind} {n}" if kind else str(n) for n in range(int(digits) + 1, int(number.digits))]
 
     def corrected(self, units: list[Unit], at: int, mark: str) -> Band | None:
-        """ "green thirty, sorry, thirteen": the number alone said anew right after a band that ends at `at`."""
+        """"green thirty, sorry, thirteen": the number alone said anew right after a band that ends at `at`."""
         j, said = at, False
         while j < len(units) and j < at + 4 and not units[j].number:
             unit = units[j]

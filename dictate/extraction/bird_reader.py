@@ -71,7 +71,7 @@ class BirdReader:
     # -- next
 
     def _is_next(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
-        """ "next week" and "the next one" of two toes are no new bird; "next," and "next bird" are."""
+        """"next week" and "the next one" of two toes are no new bird; "next," and "next bird" are."""
         unit = units[i]
         after = unit_at(units, i + 1)
         before = unit_at(units, i - 1)
@@ -136,13 +136,13 @@ class BirdReader:
 
     @staticmethod
     def _counts_only(units: list[Unit], i: int) -> bool:
-        """ "first one" of two toes says nothing of birds."""
+        """"first one" of two toes says nothing of birds."""
         return any(u.region for u in units[max(0, i - 3) : i + 2])
 
     # -- bands
 
     def begun(self, units: list[Unit], i: int) -> Band | None:
-        """ "number one six four", "number one hundred and six": the phrase "number one" begins a longer number."""
+        """"number one six four", "number one hundred and six": the phrase "number one" begins a longer number."""
         if not units[i].low.endswith(" one"):
             return None
         words, ends = ["one"], {1: i + 1}
@@ -254,7 +254,7 @@ class BirdReader:
 
     @staticmethod
     def _given(units: list[Unit], i: int) -> bool:
-        """ "I'll ring him with a green one": a band put on, not the bird's mark."""
+        """"I'll ring him with a green one": a band put on, not the bird's mark."""
         back = [u.low for u in units[max(0, i - 2) : i]]
         return back[-2:] == ["with", "a"]
 
@@ -271,7 +271,7 @@ class BirdReader:
         return Mention(i if kind == "called" else j, j + 1, name=written(units[j], text), weak=weak)
 
     def _the_one(self, units: list[Unit], i: int, text: str, cased: bool) -> Mention | None:
-        """ "the white one's bluebell", "the brown one is foxglove": a bird told by her colour."""
+        """"the white one's bluebell", "the brown one is foxglove": a bird told by her colour."""
         if i < 2 or units[i].low != "one" or i + 2 >= len(units) or units[i + 1].low not in ("'s", "is"):
             return None
         if units[i - 2].low not in ("the", "this") or not any(self.role(units[i - 1], r) for r in ("colour", "breed")):

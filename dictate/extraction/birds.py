@@ -194,17 +194,15 @@ class BirdFinder(BirdReader):
         names = {m.name.lower() for m in mentions if m.name and not m.denied}
         numbers = _known_numbers(mentions)
         taken = {k for m in mentions for k in range(m.at, m.end)}
-        more: list[Mention] = []
         for i, unit in enumerate(units):
             if unit.used or i in taken:
                 continue
             if unit.low in names and self.names.again(units, i, text, cased) and not imagined(units, i):
-                more.append(Mention(i, i + 1, name=written(unit, text), denied=denied(units, i), once=True))
+                mention = Mention(i, i + 1, name=written(unit, text), denied=denied(units, i), once=True)
+                self._take(units, mention, mentions, text)
             elif unit.number and digits_of(unit) in numbers and self._stands(units, i, numbers):
                 mention = Mention(i, i + 1, band=numbers[digits_of(unit)], again=True)
                 self._take(units, mention, mentions, text)
-        for mention in more:
-            self._take(units, mention, mentions, text)
 
 
 def _known_numbers(mentions: list[Mention]) -> dict[str, str]:
@@ -218,5 +216,5 @@ def _known_numbers(mentions: list[Mention]) -> dict[str, str]:
 
 
 def _beside_a_band(units: list[Unit], mention: Mention, mentions: list[Mention]) -> bool:
-    """ "amber now, purple four": a name and a band in one breath are one bird's."""
+    """"amber now, purple four": a name and a band in one breath are one bird's."""
     return any(m.band and beside_band(units, min(m.end, mention.end), max(m.at, mention.at)) for m in mentions)

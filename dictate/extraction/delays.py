@@ -176,7 +176,7 @@ class DelayReader:
         return found is not None and not (j == k and after is not None and after.low in WILL_BE | SUBJECTS)
 
     def once_more(self, units: list[Unit], at: int) -> tuple[int, int] | None:
-        """ "… tonight and in 7 days", "now & q7d": the days and end of a second time, said right at `at`."""
+        """"… tonight and in 7 days", "now & q7d": the days and end of a second time, said right at `at`."""
         k = at + (at < len(units) and units[at].is_cue("now"))
         if k + 1 >= len(units) or units[k].low not in ("and", "&", "+", "then", "and then"):
             return None
@@ -194,7 +194,7 @@ class DelayReader:
         return found[0], found[1]
 
     def _put_right(self, units: list[Unit], days: int | None, stop: int) -> tuple[int | None, int]:
-        """ "in five days, no, seven": the last one counts; its unit may be left out."""
+        """"in five days, no, seven": the last one counts; its unit may be left out."""
         k, corrected = stop, False
         while k < len(units) and k < stop + 4 and not (units[k].number or units[k].delay):
             if units[k].hard and units[k].low != ";" and not corrected:
@@ -237,7 +237,7 @@ class DelayReader:
 
 
 def _result(units: list[Unit], k: int, end: int) -> bool:
-    """ "sprayed it purple", "flushed it out": a word that says how the thing done came out, and finds nothing."""
+    """"sprayed it purple", "flushed it out": a word that says how the thing done came out, and finds nothing."""
     return k <= end + 1 and not any(u.region for u in units[k : k + 2]) and units[k].low in RESULTS
 
 

@@ -136,7 +136,7 @@ class _Divider:
         mention.exam = self.current
 
     def _just_said(self, mention: Mention) -> bool:
-        """ "White 55 is up next": the words that bring a bird stand behind it."""
+        """"White 55 is up next": the words that bring a bird stand behind it."""
         here = self.here
         if not here.mentions or any(self.telling[here.mentions[-1].end : mention.at]):
             return False
@@ -205,7 +205,7 @@ class _Divider:
         return kept or [self.exams[0]]
 
     def _share(self) -> None:
-        """ "Olive 1, Olive 2, Olive 3, all normal": what follows a list of birds is said of each."""
+        """"Olive 1, Olive 2, Olive 3, all normal": what follows a list of birds is said of each."""
         for k in range(len(self.exams) - 1, 0, -1):
             last = self.exams[k]
             if not last.mentions or not last.mentions[0].listed or not last.segments:

@@ -39,7 +39,7 @@ def _number(words: str) -> int:
 
 
 def _subject(units: list[Unit], i: int) -> int:
-    """ "Both soaked", "all three were dusted": the birds open the clause."""
+    """"Both soaked", "all three were dusted": the birds open the clause."""
     k = i - 1
     while k >= 0 and (units[k].low in SUBJECT_WORDS or units[k].number):
         k -= 1
@@ -56,7 +56,7 @@ def _subject(units: list[Unit], i: int) -> int:
 
 
 def _ends_with_both(units: list[Unit], i: int, end: int) -> bool:
-    """ "wormed both", "dust both today"; not "soaked both feet"."""
+    """"wormed both", "dust both today"; not "soaked both feet"."""
     k = next((k for k in range(i, min(len(units), i + 3)) if units[k].low.split()[-1:] == ["both"]), -1)
     after = unit_at(units, k + 1)
     if k < 0 or k > end or (after is not None and (after.region or after.low in ("the", "her", "his"))):
@@ -65,7 +65,7 @@ def _ends_with_both(units: list[Unit], i: int, end: int) -> bool:
 
 
 def _pair_of_parts(units: list[Unit], i: int) -> bool:
-    """ "Spurs long; trimmed both": two parts of one bird were spoken of just before."""
+    """"Spurs long; trimmed both": two parts of one bird were spoken of just before."""
     for unit in reversed(units[max(0, i - 8) : i]):
         if unit.used == "bird":
             return False

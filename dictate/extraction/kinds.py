@@ -71,7 +71,7 @@ class KindReader:
         return "", -1
 
     def in_list(self, units: list[Unit], i: int) -> tuple[str, int]:
-        """ "Scores today: feather 2, keel 0": the word before each number names the score."""
+        """"Scores today: feather 2, keel 0": the word before each number names the score."""
         before = unit_at(units, i - 1)
         if before is None or before.used:
             return "", -1
@@ -91,7 +91,7 @@ class KindReader:
         return "", -1
 
     def after(self, units: list[Unit], start: int, end: int, base: Measurement) -> Found | None:
-        """ "eighteen sixty on the scales", "a three for condition": the kind stands behind the number."""
+        """"eighteen sixty on the scales", "a three for condition": the kind stands behind the number."""
         after = units[end]
         if "weight" in after.measures and base.value >= 300:
             found = self.value(units, start, end, "weight", base)

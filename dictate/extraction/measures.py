@@ -286,7 +286,7 @@ class MeasureFinder:
 
     @staticmethod
     def _former(units: list[Unit], out: list[FoundMeasure]) -> list[FoundMeasure]:
-        """ "was" makes a value a former one only where a newer one follows, or a past time is said."""
+        """"was" makes a value a former one only where a newer one follows, or a past time is said."""
         done = []
         for n, found in enumerate(out):
             m = found.measurement
@@ -365,7 +365,7 @@ def _corrected(units: list[Unit], end: int, start: int, of: str | None) -> bool:
 
 
 def _put_better(units: list[Unit], last: FoundMeasure, start: int, this: Measurement) -> bool:
-    """ "just over three kilo, three kilo and eighty to be exact": the rough value is said again exactly."""
+    """"just over three kilo, three kilo and eighty to be exact": the rough value is said again exactly."""
     between = units[last.end : start]
     if this.unit != "g" or len(between) > 8 or abs(this.value - last.measurement.value) > 0.15 * this.value:
         return False
@@ -376,7 +376,7 @@ def _put_better(units: list[Unit], last: FoundMeasure, start: int, this: Measure
 
 
 def _same_again(units: list[Unit], end: int, start: int, last: Measurement, this: Measurement) -> bool:
-    """ "two lice, only two": said again, not counted again."""
+    """"two lice, only two": said again, not counted again."""
     return (
         last.of == this.of
         and last.value == this.value

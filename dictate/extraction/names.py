@@ -103,7 +103,7 @@ class NameReader(NameWords):
         return i < 4 and all(u.low in TALK or self.intro(u) or self.role(u, "title") for u in units[:i])
 
     def _put_down(self, units: list[Unit], i: int) -> bool:
-        """ "moppet next", "bramley here she's …"; not "wanda here from the club"."""
+        """"moppet next", "bramley here she's …"; not "wanda here from the club"."""
         follow = unit_at(units, i + 2)
         return units[i + 1].low in AFTER_OPENING and not (
             follow is not None and follow.low in ("from", "with", "to", "at")
@@ -249,7 +249,7 @@ class NameReader(NameWords):
         return False
 
     def _said_by_itself(self, units: list[Unit], i: int) -> bool:
-        """ "ruby next she …" and not "comb next to the …"."""
+        """"ruby next she …" and not "comb next to the …"."""
         k = i + 2
         if k >= len(units):
             return True

@@ -100,7 +100,7 @@ def _undone(units: list[Unit], i: int, end: int) -> bool:
 
 
 def _conditional(units: list[Unit], i: int, end: int) -> bool:
-    """ "… if she is no better", "should it get worse, …"."""
+    """"… if she is no better", "should it get worse, …"."""
     for k, unit in enumerate(units[end : end + 12]):
         soft = unit.low == "." and end + k + 1 < len(units) and units[end + k + 1].span.start == unit.span.end
         abbreviated = unit.low == "." and k and units[end + k - 1].span.end - units[end + k - 1].span.start <= 1

@@ -48,7 +48,7 @@ def with_value(
 
 
 def _fraction(units: list[Unit], at: int) -> tuple[float, int]:
-    """ "… and a half" at unit `at`: (fraction, its end), or (0, at)."""
+    """"… and a half" at unit `at`: (fraction, its end), or (0, at)."""
     if at + 1 < len(units) and units[at].low == "and":
         for size in (1, 2):
             words = " ".join(u.low for u in units[at + 1 : at + 1 + size])
@@ -58,7 +58,7 @@ def _fraction(units: list[Unit], at: int) -> tuple[float, int]:
 
 
 def broken_amount(units: list[Unit], i: int, table: Mapping[str, UnitEntry]) -> Found | None:
-    """ "half an inch", "a centimetre", "an inch and a half", "half a kilo", "a pound and a half"."""
+    """"half an inch", "a centimetre", "an inch and a half", "half a kilo", "a pound and a half"."""
     unit = units[i]
     part, at = 0.0, i + 1
     if unit.unit and unit.unit[0] in ("pound", "kilogram") and not unit.used and not (i and units[i - 1].number):

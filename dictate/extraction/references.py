@@ -85,7 +85,7 @@ def _sex_said(units: list[Unit], i: int, roles: Mapping[str, str]) -> str:
 
 
 def _of_a_person(units: list[Unit], i: int) -> bool:
-    """ "he says", "the vet, he …": no bird."""
+    """"he says", "the vet, he …": no bird."""
     after = unit_at(units, i + 1)
     if after is not None and after.low in SPEAKS:
         return True

@@ -114,7 +114,7 @@ def _heads(units: list[Unit], i: int) -> bool:
 
 
 def _in_list(names: NameReader, units: list[Unit], i: int) -> bool:
-    """ "Toffee 1.92, Fudge 2.05": a name after the number of the one before, with a number of its own."""
+    """"Toffee 1.92, Fudge 2.05": a name after the number of the one before, with a number of its own."""
     after, number = unit_at(units, i + 1), units[i - 2].number if i > 1 else None
     return units[i - 1].low == "," and number is not None and after is not None and after.number is not None
 
