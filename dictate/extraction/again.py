@@ -11,8 +11,10 @@ __all__ = ["is_known_number"]
 
 DOES = frozenset(
     "is 's has had got gets goes wants needs was were weighs stays can will i i've i'll looks went comes came both "
-    "should wasn't isn't hasn't in".split()
+    "should wasn't isn't hasn't in have get need to "
+    "tonight today again all also".split()
 )
+LENGTHS = frozenset("day hour week month year fortnight".split())  # what a number before them counts
 OPENS = frozenset("and but so then now , - – : plus while".split())
 LINKS = frozenset("and & + , or".split())
 HANDLES = frozenset("put pop popped move moved keep see seen check catch get give giving take".split())
@@ -27,7 +29,7 @@ def is_known_number(units: list[Unit], i: int, known: Mapping[str, str]) -> bool
         return False
     if after is not None and (
         (after.unit and after.low != "in")
-        or after.delay
+        or after.delay in LENGTHS
         or after.low in NO_COUNT
         or (after.signs and after.low.endswith("s"))
         or after.number
@@ -36,12 +38,14 @@ def is_known_number(units: list[Unit], i: int, known: Mapping[str, str]) -> bool
         return False
     if before is not None and (before.measures or before.low in NO_BIRD or before.number or before.unit):
         return False
-    if before is not None and (before.action or before.low in HANDLES or (before.low in ("for", "to") and _acts(units, i - 1))):
+    if before is not None and (
+        before.action or before.low in HANDLES or (before.low in ("for", "to") and _acts(units, i - 1))
+    ):
         return True
     if before is not None and before.low == "of" and i > 1 and (units[i - 2].measures or units[i - 2].region):
         return True
     if before is not None and before.low in LINKS and units[i - 2 : i - 1] and units[i - 2].used == "bird":
-        return after is None or after.kind != "word" or after.low in DOES or bool(after.action)
+        return after is None or after.kind != "word" or after.low in DOES | LINKS or bool(after.action)
     opens = before is None or before.hard or before.gap or before.low in OPENS or unit.gap or before.used == "bird"
     if after is None or not (opens or bool(before and (before.signs or before.used in ("measure", "action")))):
         return False

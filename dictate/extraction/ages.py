@@ -15,7 +15,10 @@ from dictate.vocabulary.entries import Delay, Measure
 
 __all__ = ["AgeReader"]
 
-YEARS = frozenset(float(n) for n in range(1, 16))  # an age that is told as a mere number
+RISING = ("coming up", "going on", "rising", "coming on", "getting on for", "turned", "is now", "now aged")
+WOULD_BE = ("'ll be", "'d be", "must be", "will be", "would be")
+THIS_YEAR = frozenset("now in this come next , years".split())
+YEARS = frozenset(n / 2 for n in range(2, 31))  # an age that is told as a mere number
 WEEKS_A_YEAR = 52.0  # the record counts a year of age as 52 weeks
 BEFORE_DELAY = frozenset(
     "in for every x again another within after next over back last past since by took per until till".split()
@@ -50,7 +53,7 @@ class AgeReader:
         if kind == "age" and (after is None or not (after.delay or "age" in after.measures)):
             return (
                 (first, end, with_value(base, "age", base.value, "week"))
-                if base.value >= 4
+                if base.value >= 10
                 else (first, end, with_value(base, "age", base.value * WEEKS_A_YEAR, "week"))
             )
         if after is None or after.used or not (after.delay or "age" in after.measures) or after.low == "old":
@@ -83,11 +86,20 @@ class AgeReader:
         number = units[end - 1].number
         if number is None or number.several or number.bare_one or base.value not in YEARS or before is None:
             return None
-        if before.low not in ("she's", "he's", "she is", "he is") and not (
-            before.low == "'s" and start > 1 and units[start - 2].low in ("she", "he")
-        ):
+        lead = " ".join(u.low for u in units[max(0, start - 3) : start])
+        she = before.low in ("she's", "he's", "she is", "he is") or lead.endswith(
+            (" she 's", " he 's", "she 's", "he 's")
+        )
+        rising = lead.endswith(RISING)
+        would = lead.endswith(WOULD_BE) and after is not None and after.low.partition(" ")[0] in THIS_YEAR
+        sex = start > 1 and before.low == "," and bool(units[start - 2].birds) and self._kind_of_bird(units[start - 2])
+        bracket = sex and after is not None and after.low == ")"
+        if not (she or rising or would or bracket):
             return None
-        if after is not None and not (after.hard or after.gap or after.low in CLAUSE_ENDS):
+        ends = (
+            after is None or after.hard or after.gap or after.low in CLAUSE_ENDS or (after.region and not after.plural)
+        )
+        if not (ends or would or (rising and after is not None and not (after.signs or after.unit or after.delay))):
             return None
         return start, end, with_value(base, "age", base.value * WEEKS_A_YEAR, "week")
 
@@ -100,9 +112,16 @@ class AgeReader:
         if weeks is None or after.used:
             return None
         old = after.low.endswith("old") or (i + 2 < len(units) and units[i + 2].low in ("old", "of age"))
+        if [u.low for u in units[i + 2 : i + 4]] in (["and", "a half"], ["and", "half"]) and not after.low.endswith(
+            "old"
+        ):
+            stop = i + 4 + (i + 4 < len(units) and units[i + 4].low == "old")
+            before = unit_at(units, i - 1)
+            told = stop > i + 4 or (before is not None and (before.used == "bird" or self._kind_of_bird(before)))
+            return (i, stop, Measurement("age", 1.5 * weeks, "week")) if told else None
         if not old:
             return None
-        part = 0.0
+        part = -0.5 if i and units[i - 1].low == "half" else 0.0
         return i, i + 2 + (not after.low.endswith("old")), Measurement("age", (1.0 + part) * weeks, "week")
 
     def _kind_of_bird(self, unit: Unit) -> bool:

@@ -6,16 +6,15 @@ findings → verdicts. Everything keeps its place in the text and, where it was 
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from collections.abc import Sequence
 from functools import lru_cache
 
 from dictate.extraction.actions import ActionFinder, FoundAction
 from dictate.extraction.birds import BirdFinder
-from dictate.extraction.exams import OpenExam, divide, share_actions
+from dictate.extraction.exams import OpenExam, divide, measures_of, share_actions
 from dictate.extraction.hits import Hit
 from dictate.extraction.measures import FoundMeasure, MeasureFinder
-from dictate.extraction.mentions import sex_of
+from dictate.extraction.mentions import imagined, sex_of
 from dictate.extraction.narrative import is_past_tense, is_punctuated
 from dictate.extraction.observations import ObservationFinder
 from dictate.extraction.reader import Reader
@@ -73,7 +72,7 @@ class Extractor:
         measures = self.measures.find(units, text)
         mute(units, punctuated, self.any_bird)
         mentions = [m for m in mentions if units[m.at].muted not in ("quotation", "hypothetical")]
-        measures = [m for m in measures if not self._taught(units, m)]
+        measures = [m for m in measures if not (self._taught(units, m) or imagined(units, m.at))]
         observations = [o.observation for o in seen if not units[o.at].muted]
         actions = self.actions.find(units, text)
         past = is_past_tense(units)
@@ -129,13 +128,7 @@ class Extractor:
         return self.scorer.exam(
             bird,
             [h for h in state.all_hits if self._kept(h, units)],
-            [
-                measure
-                for part in exam.segments
-                for measure in measures[
-                    bisect_left(measures, part.start, key=_at) : bisect_left(measures, part.end, key=_at)
-                ]
-            ],
+            measures_of(exam, measures),
             actions,
             state.rest_normal,
             ground,
@@ -165,10 +158,6 @@ class Extractor:
             if unit is not None:
                 out += [LeftOut(unit.span, unit.span.quote(text), note) for note in unit.notes]
         return tuple(out)
-
-
-def _at(found: FoundMeasure) -> int:
-    return found.at
 
 
 @lru_cache(maxsize=4)

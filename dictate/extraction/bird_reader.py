@@ -218,7 +218,10 @@ class BirdReader:
         if (
             line
             and unit.low.isdigit()
-            and ((after.low in ("-", ":") and not (follow is not None and follow.number)) or self.role(after, "sex"))
+            and (
+                (after.low in ("-", ":") and not (follow is not None and follow.number))
+                or (self.role(after, "sex") and not after.low.endswith("s"))
+            )
         ):
             return Mention(i, i + 1, band=digits_of(unit))
         sexed = self.role(after, "sex") and not after.low.endswith("s")

@@ -94,15 +94,15 @@ class BirdFinder(BirdReader):
                     (start == 0 or units[start - 1].hard)
                     and self.names.possible(units, k, text, cased)
                     and (self.names.plain(units[k]) or (start < k and self.names.wordless(units[k])))
-                    and (self.names.acts(units, k) or (units[k + 1 : k + 2] and units[k + 1].low in ":=-("))
+                    and (self.names.acts(units, k) or any(u.low in ":=-(" for u in units[k + 1 : k + 2]))
                 )
             if found:
                 self._take(units, Mention(k, k + 1, name=written(units[k], text), weak=True), mentions, text)
 
     def _more_numbers(self, units: list[Unit], text: str, mentions: list[Mention]) -> None:
         """Bands that are a mere number: at the start of a note's line, or in a row with others."""
-        lines = [k for k in range(len(units)) if begins_line(self.names, self.bands, units, k)]
-        lines = [k for k in lines if len(units[k].low) > 1 or len(lines) > 1]
+        lines = {k for k in range(len(units)) if begins_line(self.names, self.bands, units, k)}
+        lines = {k for k in lines if len(units[k].low) > 1 or len(lines) > 1}
         lengths = {len(m.band) for m in mentions if m.band.isdigit() and not m.denied}
         for k, unit in enumerate(units):
             if unit.used or unit.number is None or imagined(units, k):
@@ -194,17 +194,15 @@ class BirdFinder(BirdReader):
         names = {m.name.lower() for m in mentions if m.name and not m.denied}
         numbers = _known_numbers(mentions)
         taken = {k for m in mentions for k in range(m.at, m.end)}
-        more: list[Mention] = []
         for i, unit in enumerate(units):
             if unit.used or i in taken:
                 continue
             if unit.low in names and self.names.again(units, i, text, cased) and not imagined(units, i):
-                more.append(Mention(i, i + 1, name=written(unit, text), denied=denied(units, i), once=True))
+                mention = Mention(i, i + 1, name=written(unit, text), denied=denied(units, i), once=True)
+                self._take(units, mention, mentions, text)
             elif unit.number and digits_of(unit) in numbers and self._stands(units, i, numbers):
                 mention = Mention(i, i + 1, band=numbers[digits_of(unit)], again=True)
                 self._take(units, mention, mentions, text)
-        for mention in more:
-            self._take(units, mention, mentions, text)
 
 
 def _known_numbers(mentions: list[Mention]) -> dict[str, str]:

@@ -14,13 +14,16 @@ ONE = frozenset("a, one, another, next, 1, each, every, per, in a, for a, about 
 REACH = 8
 AGAIN = frozenset(
     "do that, doing that, doing it, doing so, do so, do the same, doing the same, done again, keep that up, "
+    "once more, then again, and then again, another one, next one, second dose, another dose, next dose, "
     "again, repeat, rpt, repeated, repeating, and repeat, rept, same again, once more, and again, "
     "do it again, reapply, redo, change it, change them, another, second".split(", ")
 )
-MAY_SAY_AGAIN = AGAIN | frozenset("do doing done keep change changed".split())
-ROUND = frozenset("go dose round treatment one lot helping".split())
+MAY_SAY_AGAIN = AGAIN | frozenset("do, doing, done, keep, change, changed, next, same, the same, once".split(", "))
+ONCE = frozenset("then and now today tonight".split())  # done once: what is said again after them is another time
+ROUND = frozenset("go dose doses round treatment one lot helping time shot".split())
 WHOLE = frozenset("more full clear whole good - solid straight".split())  # "two clear weeks"
 WILL_BE = frozenset("i'll she'll he'll she he we'll there's it's".split())
+RESULTS = frozenset("purple blue clean dry down out off up in oil back open shut smooth short".split())
 SUBJECTS = frozenset("i i'll we we'll she he she'll".split())
 BEFORE_DELAY = frozenset("in for another after every x".split())
 
@@ -29,8 +32,12 @@ def says_again(units: list[Unit], i: int) -> bool:
     """Words that do the last action once more: again, repeat, another go, change it."""
     low = units[i].low
     follow = units[i + 1].low if i + 1 < len(units) else ""
-    if low in ("another", "second"):
-        return follow in ROUND
+    if low in ("another", "second", "next"):
+        return follow in ROUND or (low == "another" and follow in ("in", "after"))
+    if low in ("same", "the same"):
+        return follow in ("in", "again", "after", "every")
+    if low == "once":
+        return follow == "more"
     if low in ("do", "doing", "done", "keep") and follow in ("that", "it", "so", "the same", "them"):
         return True
     if low in ("do", "doing") and follow == "the" and units[i + 2 : i + 3] and units[i + 2].low == "same":
@@ -135,7 +142,7 @@ class DelayReader:
                 commas += 1
                 if commas > 1:
                     return None
-            if k >= end and k > at and says_again(units, k) and unit.low != "again":
+            if k >= end and says_again(units, k) and (unit.low != "again" or (k > at and units[k - 1].low in ONCE)):
                 return None
             if k > end and unit.low == "again" and k > at:
                 return None
@@ -153,11 +160,13 @@ class DelayReader:
                 if found[0] is None and [u.low for u in units[found[1] : found[1] + 2]] == ["and", "for"]:
                     longer = self.length(units, found[1] + 2)  # tonight and for three nights
                     found = longer or found
-                if found[0] is not None and found[0] <= 2 and units[found[1] : found[1] + 1] and unit.delay:
-                    if units[found[1]].low == "for" and found[1] + 1 < size:
-                        found = self.length(units, found[1] + 1) or found  # daily for a week
+                follow = unit_at(units, found[1])
+                often = bool(unit.delay) and found[0] is not None and found[0] <= 2
+                if often and follow is not None and follow.low in ("for", "for a") and found[1] + 1 < size:
+                    j = found[1] + 1 + (units[found[1] + 1].low in ("a", "an", "another"))
+                    found = (self.length(units, j) if j < size else None) or found  # daily for a week
                 return self._put_right(units, *found)
-            if k >= end and unit.signs and not unit.used:
+            if k >= end and unit.signs and not unit.used and not _result(units, k, end):
                 return None
             k += 1
         return None
@@ -174,10 +183,12 @@ class DelayReader:
     def once_more(self, units: list[Unit], at: int) -> tuple[int, int] | None:
         """"… tonight and in 7 days", "now & q7d": the days and end of a second time, said right at `at`."""
         k = at + (at < len(units) and units[at].is_cue("now"))
-        if k + 1 >= len(units) or units[k].low not in ("and", "&", "+", "then"):
+        if k + 1 >= len(units) or units[k].low not in ("and", "&", "+", "then", "and then"):
             return None
-        j = k + 1 + (units[k + 1].low in ("in", "after", "again"))
-        if j == k + 1 and units[j].low not in ("q", "every") and not units[j].delay:
+        j = k + 1
+        while j < len(units) and units[j].low in ("in", "after", "again", "then"):
+            j += 1
+        if j >= len(units) or (j == k + 1 and units[j].low not in ("q", "every") and not units[j].delay):
             return None
         found = self.length(units, j) if j < len(units) else None
         if found is None or found[0] is None:
@@ -228,6 +239,11 @@ class DelayReader:
                 if found is not None and found[0] is not None:
                     return found[0]
         return None
+
+
+def _result(units: list[Unit], k: int, end: int) -> bool:
+    """"sprayed it purple", "flushed it out": a word that says how the thing done came out, and finds nothing."""
+    return k <= end + 1 and not any(u.region for u in units[k : k + 2]) and units[k].low in RESULTS
 
 
 def _soft(units: list[Unit], k: int) -> bool:

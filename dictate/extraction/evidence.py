@@ -7,6 +7,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from itertools import pairwise
 
 from dictate.extraction.names import NameReader
 from dictate.extraction.told_by_name import ADJECTIVES
@@ -44,20 +45,24 @@ def evident(names: NameReader, units: list[Unit], text: str, cased: bool, named:
         if (names.plain(unit) or titled) and _is_subject(names, units, i, titled):
             places[unit.low].append(i)
     out = {}
+    behind = _behind_sexes(names, units)
     for word, at in places.items():
-        counted = len(at) + names.given(units[at[0]]) + _follows_sex(names, units, word)
+        counted = len(at) + names.given(units[at[0]]) + (word in behind)
         if counted + (named and not word.endswith(ADJECTIVES)) >= ENOUGH:
             out[word] = at
     return out
 
 
-def _follows_sex(names: NameReader, units: list[Unit], word: str) -> bool:
-    """"brahma cockerel pippin": a word right after a sex or breed, once anywhere."""
-    return any(
-        u.low == word and i and not units[i - 1].hard and not units[i - 1].low.endswith("s")
-        and bool(names.role(units[i - 1], "sex") or names.role(units[i - 1], "breed"))
-        for i, u in enumerate(units)
-    )
+def _behind_sexes(names: NameReader, units: list[Unit]) -> set[str]:
+    """The words that stand right after a sex or breed somewhere: "brahma cockerel pippin"."""
+    return {
+        u.low
+        for before, u in pairwise(units)
+        if before.birds
+        and not before.hard
+        and not before.low.endswith("s")
+        and (names.role(before, "sex") or names.role(before, "breed"))
+    }
 
 
 def _is_subject(names: NameReader, units: list[Unit], i: int, titled: bool) -> bool:

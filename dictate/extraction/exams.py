@@ -6,18 +6,20 @@ Findings before any bird is named go to the first exam.
 
 from __future__ import annotations
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from dictate.extraction.actions import FoundAction
+from dictate.extraction.measures import FoundMeasure
 from dictate.extraction.mentions import Mention
 from dictate.extraction.state import State
 from dictate.extraction.units import Unit
 
-__all__ = ["OpenExam", "Segment", "divide", "has_content", "share_actions"]
+__all__ = ["OpenExam", "Segment", "divide", "has_content", "measures_of", "share_actions"]
 
 JOINING = frozenset(", and & + / - then".split())
+TOLD_ONCE = frozenset({"weight", "temperature"})  # kinds of which a bird has one value
 NEAR = 6  # units between a band and the name of the same bird
 
 
@@ -248,11 +250,39 @@ def share_actions(
         if not named and action.joint:
             named = [k for k, e in enumerate(exams) if e.known and e.mentions and e.mentions[0].at < action.at]
             if action.joint < len(named):  # "both": the two spoken of last
-                named = sorted(named, key=lambda k: max(m.at for m in exams[k].mentions if m.at < action.at))
-                named = sorted(named[-action.joint :])
+                named = _last_spoken_of(mentions, exams, action.at, action.joint)
         if not named:
             place = bisect_right(starts, action.at) - 1
             named = [segments[place][2]] if place >= 0 and action.at < segments[place][1] else []
         for k in dict.fromkeys(named):
             shared[k].append(action)
     return shared
+
+
+def _last_spoken_of(mentions: list[Mention], exams: list[OpenExam], at: int, count: int) -> list[int]:
+    """The exams of the last `count` birds mentioned before `at`, in the order of their first mention."""
+    found: list[int] = []
+    for k in range(bisect_left(mentions, at, key=lambda m: m.at) - 1, -1, -1):
+        exam = mentions[k].exam
+        if exam >= 0 and exams[exam].known and exam not in found:
+            found.append(exam)
+            if len(found) == count:
+                break
+    return sorted(found)
+
+
+def measures_of(exam: OpenExam, measures: list[FoundMeasure]) -> list[FoundMeasure]:
+    """The measurements in the stretches of an exam. Where the talk came back to the bird and told her weight anew,
+    the last weight counts ("no, those are the wrong way round")."""
+    out: list[FoundMeasure] = []
+    for part in exam.segments:
+        first, last = (bisect_left(measures, place, key=_at) for place in (part.start, part.end))
+        here = measures[first:last]
+        anew = {m.measurement.kind for m in here if m.measurement.kind in TOLD_ONCE and not m.measurement.former}
+        out = [m for m in out if m.measurement.kind not in anew or m.measurement.former]
+        out += here
+    return out
+
+
+def _at(found: FoundMeasure) -> int:
+    return found.at

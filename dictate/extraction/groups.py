@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dictate.extraction.units import Unit, unit_at
 
-__all__ = ["ALL", "of_all", "subjects"]
+__all__ = ["ALL", "of_all", "subject", "subjects"]
 
 SUBJECT_WORDS = frozenset(
     "were been are birds three four get got of on go to going getting shut kept put now will be being have had need "
@@ -45,7 +45,11 @@ def _subject(units: list[Unit], i: int) -> int:
         k -= 1
     if k < 0 or units[k].low.partition(" ")[0] not in WHOLE or units[k].region:
         return 0
-    opens = k == 0 or units[k - 1].hard or units[k - 1].low in ("so", "and", ",", "-", "then")
+    opens = (
+        k == 0
+        or units[k - 1].hard
+        or units[k - 1].low in ("so", "and", ",", "-", "then", "they", "they've", "they're", "'ve")
+    )
     if units[k].low == "both" and _pair_of_parts(units, k):
         return 0
     return _number(" ".join(u.low for u in units[k:i])) if opens or units[k - 1].signs else 0
@@ -68,6 +72,14 @@ def _pair_of_parts(units: list[Unit], i: int) -> bool:
         if unit.region and (unit.plural or unit.side):
             return True
     return False
+
+
+def subject(units: list[Unit], i: int) -> bool:
+    """Does one bird or more stand as subject before an action at i ("three got dusted, four …")?"""
+    k = i - 1
+    while k >= 0 and k > i - 5 and units[k].used != "bird" and units[k].low in BETWEEN:
+        k -= 1
+    return k >= 0 and units[k].used == "bird"
 
 
 def subjects(units: list[Unit], i: int) -> list[int]:

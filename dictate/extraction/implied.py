@@ -62,15 +62,16 @@ class ImpliedReader:
             return None
         value, point = number.value, "." in number.digits
         doubt = (Penalty("unit not said", 0.1 if custom.topics else 0.3),)
-        if "temperature" in custom.topics or point:
-            if 38 <= value <= 46 or (98 <= value <= 115 and "temperature" in custom.topics):
-                celsius = self.quantities.celsius(value, "")
-                return i, i + 1, Measurement("temperature", celsius, "C", penalties=doubt)
+        told = "temperature" in custom.topics
+        if (told or point) and (38 <= value <= 46 or (told and 98 <= value <= 115)):
+            return i, i + 1, Measurement("temperature", self.quantities.celsius(value, ""), "C", penalties=doubt)
         if point and 0.2 <= value < 15:
             return i, i + 1, Measurement("weight", value * self.grams(custom), "g", penalties=doubt)
         large = len(number.digits) == 4 and near != "she" and number.cuts == () and units[i].low.isdigit()
-        if value == int(value) and 300 <= value <= 9000 and (
-            "weight" in custom.topics or large or (len(number.digits) == 4 and not units[i].low.isdigit())
+        if (
+            value == int(value)
+            and 300 <= value <= 9000
+            and ("weight" in custom.topics or large or (len(number.digits) == 4 and not units[i].low.isdigit()))
         ):
             return i, i + 1, Measurement("weight", value, "g", penalties=doubt)
         return None

@@ -24,6 +24,7 @@ AFTER_WEIGHT = frozenset(
     "and so she he she's he's i i'll today now then but exactly on which that's there's with or just flat "
     "even dead".split()
 )
+GIVING = frozenset("give gives gave giving score scores scored gets got".split())
 BIRD_ROLES = frozenset("sex next start colour breed no-band band".split())
 
 
@@ -96,7 +97,10 @@ class KindReader:
             found = self.value(units, start, end, "weight", base)
             return (start, end + 1, found[2]) if found else None
         if after.low == "for" and end + 1 < len(units):
-            kind = next((k for k in units[end + 1].measures if self.measures[k].quantity == "score"), "")
+            named = units[end + 1]
+            kind = next((k for k in named.measures if self.measures[k].quantity == "score"), "")
+            given = any(u.low in GIVING for u in units[max(0, start - 4) : start])
+            kind = kind or (self.scores.get(f"{named.region or named.low} score", "") if given else "")
             if kind and self.measures[kind].low <= base.value <= self.measures[kind].high:
                 return start, end + 2, with_value(base, kind, base.value, "1")
         return None
@@ -136,6 +140,8 @@ class KindReader:
                 return first, end, replace(with_value(base, kind, value * 1000, "g"), penalties=doubt)
             return None
         if measure.quantity == "temperature":
+            if 360 <= value <= 460 or 980 <= value <= 1150:
+                value /= 10  # forty one two
             if not 30 <= value <= 115:
                 return None
             return first, end, with_value(base, kind, self.quantities.celsius(value, ""), "C")

@@ -24,7 +24,9 @@ __all__ = ["FoundMeasure", "MeasureFinder"]
 ABOUT = frozenset("about around roughly approximately nearly approx ~ circa ca say almost maybe perhaps".split())
 FORMER = frozenset("used to be, down from, up from, last time, previously, had been".split(", "))
 MONTHS = frozenset(name.lower() for name in [*month_name, *month_abbr] if name)
-ROUGH = frozenset("about around roughly nearly almost say under over shy odd bit near if exact exactly precisely".split())
+ROUGH = frozenset(
+    "about around roughly nearly almost say under over shy odd bit near if exact exactly precisely".split()
+)
 NOT_UNIT_APART = frozenset("in c f".split())  # words as well as units
 OPENING = frozenset("a, an, one, about a, just a".split(", "))  # of an amount with no number: "a centimetre"
 BEFORE_WEIGHT = frozenset("the her his a all both this total".split())
@@ -311,7 +313,13 @@ class MeasureFinder:
                 u.is_cue("past") and u.low not in ("was", "were", "had", "had a", "had some") for u in [*near, *inside]
             )
             newest = any(o.measurement.kind == m.kind and 0 <= found.at - o.end <= 8 for o in out[:n])
-            if m.former or arrow or (told_past and later) or (past and follows) or (was and (follows or "(" in before or past or newest)):
+            if (
+                m.former
+                or arrow
+                or (told_past and later)
+                or (past and follows)
+                or (was and (follows or "(" in before or past or newest))
+            ):
                 m = replace(m, former=True)
             done.append(FoundMeasure(found.at, found.end, m, found.said))
         return done

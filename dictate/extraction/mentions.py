@@ -74,7 +74,7 @@ def is_cased(text: str) -> bool:
     starts = [word for word in SENTENCE_START.findall(text) if not (word.isupper() and len(word) < 5)]
     if not starts:
         return any(c.isupper() for c in text)
-    return 2 * sum(word[0].isupper() for word in starts) >= len(starts)
+    return bool(2 * sum(word[0].isupper() for word in starts) >= len(starts))
 
 
 def written(unit: Unit, text: str) -> str:

@@ -34,13 +34,15 @@ class NameWords:
         """A word the lexicon knows nothing of, or knows for a name."""
         return self.wordless(unit) and not (any(self.roles[m.id] != "given" for m in unit.birds))
 
-    def possible(self, units: list[Unit], i: int, text: str, cased: bool) -> bool:
-        """May the word at i be a name if its surroundings say so?"""
+    def possible(self, units: list[Unit], i: int, text: str, cased: bool, called: bool = False) -> bool:
+        """May the word at i be a name if its surroundings say so? After "called" ordinary words may be one too."""
         if not 0 <= i < len(units):
             return False
         unit = units[i]
         low = unit.low
-        if low in self.not_names or unit.kind != "word" or len(low) < 3 or unit.used or not low.isalpha():
+        if low in self.not_names and not (called and any(m.id == "ordinary" for m in unit.birds)):
+            return False
+        if unit.kind != "word" or len(low) < 3 or unit.used or not low.isalpha():
             return False
         if cased and not text[unit.span.start].isupper():
             return False

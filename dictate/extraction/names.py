@@ -11,7 +11,7 @@ from dictate.extraction.english import SHE_OR_HE
 from dictate.extraction.name_words import NameWords
 from dictate.extraction.units import Unit, unit_at
 
-__all__ = ["NOT_BEFORE", "NameReader"]
+__all__ = ["NOT_BEFORE", "TALK", "NameReader"]
 
 SHE = frozenset("she he she's he's she'd he'd".split())
 AFTER = frozenset(
@@ -31,7 +31,10 @@ TITLES = frozenset("mrs mr ms miss lady lord sir dame madam auntie aunt captain 
 OF_A = frozenset("a an the our my".split())
 BEFORE_NAME = frozenset("= : , \" a is 's now the".split())
 AFTER_OPENING = frozenset("next first now here then again of my our one i you're this".split())
-TALK = frozenset("i've we've got let's do have up today my our old the okay ok right now then so well and um yes yeah aye och oh hello hi come here good girl , let's see".split())
+TALK = frozenset(
+    "i've we've got let's do have up today my our old the okay ok right now then so well and um yes yeah aye och oh "
+    "hello hi come here good girl , let's see".split()
+)
 LINE_MARKS = frozenset("- : = ( , .".split())
 AFTER_LONE = frozenset("had got been a not an in lost".split())
 
@@ -57,7 +60,7 @@ class NameReader(NameWords):
         if j + 2 < len(units) and units[j + 1].low == "'s" and any(self.role(u, "kin") for u in units[j + 2 : j + 4]):
             return -1
         if kind == "called":
-            return j if self.possible(units, j, text, cased) else -1
+            return j if self.possible(units, j, text, cased, called=True) else -1
         if not self.fresh(units, j, text, cased) and not (
             kind == "presented"
             and self.possible(units, j, text, cased)
@@ -102,7 +105,9 @@ class NameReader(NameWords):
     def _put_down(self, units: list[Unit], i: int) -> bool:
         """"moppet next", "bramley here she's …"; not "wanda here from the club"."""
         follow = unit_at(units, i + 2)
-        return units[i + 1].low in AFTER_OPENING and not (follow is not None and follow.low in ("from", "with", "to", "at"))
+        return units[i + 1].low in AFTER_OPENING and not (
+            follow is not None and follow.low in ("from", "with", "to", "at")
+        )
 
     def begins_report(self, after: Unit) -> bool:
         """Words with which the report of a bird begins: a part of the body, a side, a weight."""
@@ -112,7 +117,10 @@ class NameReader(NameWords):
             or after.measures
             or after.is_cue("rest")
             or (after.number and not after.number.bare_one)
-            or (after.birds and any(self.roles[m.id] in ("sex", "breed", "colour", "band", "no-band") for m in after.birds))
+            or (
+                after.birds
+                and any(self.roles[m.id] in ("sex", "breed", "colour", "band", "no-band") for m in after.birds)
+            )
         )
 
     def _follows(self, after: Unit) -> bool:
@@ -312,7 +320,8 @@ class NameReader(NameWords):
         if before is not None and (
             (before.low in NOT_BEFORE and not self.role(before, "again")) or before.is_cue("other-bird")
         ):
-            return before.low in ("to", "for", "of", "on") and bool(before.role("again", self.roles))
+            deed = before.low in ("for", "on") and any(u.action for u in units[max(0, i - 3) : i])  # powder for Mabel
+            return deed or (before.low in ("to", "for", "of", "on") and bool(before.role("again", self.roles)))
         if after is not None and after.low == "'s" and any(self.role(u, "kin") for u in units[i + 2 : i + 4]):
             return False
         if self.plain(unit):
@@ -354,9 +363,9 @@ class NameReader(NameWords):
             return True
         if cased and self.opens(units, i) and self.acts(units, i):
             return True
-        if not cased and (self.given(units[i]) or self._opens_talk(units, i)):
-            if self.acts(units, i) or self.begins_report(after) or self._put_down(units, i):
-                return before is None or before.low not in NOT_BEFORE
+        told = self.acts(units, i) or self.begins_report(after) or self._put_down(units, i)
+        if not cased and told and (self.given(units[i]) or self._opens_talk(units, i)):
+            return before is None or before.low not in NOT_BEFORE
         if not cased and self.given(units[i]) and after.low in VERBS:
             return True
         if cased and self.given(units[i]) and (before is None or before.low not in NOT_BEFORE):

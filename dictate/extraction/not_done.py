@@ -17,6 +17,7 @@ NOT_HERS = frozenset(
 STOPS = frozenset("but so , / ; - then".split())
 JOINED = frozenset(", and or then her him it the".split())
 CONDITION_SUBJECTS = frozenset("it she he they that things the any".split())  # "should it get worse"
+LEFT_UNDONE = ("out of", "meant to", "done with", "done with the", "came out of the", "out of the", "do i")
 NOT = frozenset("no not n't don't".split())
 WILL = frozenset("i'll 'll will we'll shall would".split())
 
@@ -53,13 +54,18 @@ def _words(units: list[Unit], start: int, end: int) -> list[str]:
 
 def _undone(units: list[Unit], i: int, end: int) -> bool:
     back = units[max(0, i - 5) : i]
+    if " ".join(u.low for u in back[-3:]).endswith(LEFT_UNDONE):
+        return True
     for k in range(len(back) - 1, -1, -1):
         unit = back[k]
         if unit.hard or unit.used or unit.low in ("/", ";") or (unit.low in STOPS and k < len(back) - 1):
             break
         if unit.low == "going" and k and back[k - 1].low in ("was", "were") and k >= len(back) - 3:
             return True  # "I was going to clip it, but …"
-        if unit.low in ("off", "don't", "n't") and k >= len(back) - (2 if unit.low == "off" else 4):
+        refused = any(word.endswith("n't") for word in unit.low.split())
+        if (unit.low == "off" or refused) and k >= len(back) - (2 if unit.low == "off" else 4):
+            return True
+        if unit.low == "maybe" and k >= len(back) - 3:
             return True
         if unit.low in ("shall", "should", "stop", "stopping") and k >= len(back) - 2:
             follow = back[k + 1].low if k + 1 < len(back) else ""
@@ -73,7 +79,14 @@ def _undone(units: list[Unit], i: int, end: int) -> bool:
         if unit.signs or (unit.region and k < len(back) - 2):
             break
     words = [u.low for u in units[end : end + 3]]
-    if words[:2] == [":", "no"] or words[:1] in (["kit"], ["stopped"], ["finished"], ["?"], ["isn't"], ["wasn't"]):
+    if words[:2] in ([":", "no"], ["is", "off"], ["'s", "off"]) or words[:1] in (
+        ["kit"],
+        ["stopped"],
+        ["finished"],
+        ["?"],
+        ["isn't"],
+        ["wasn't"],
+    ):
         return True
     return (
         words[:2] in (["no", "don't"], ["no", "not"])

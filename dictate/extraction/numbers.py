@@ -27,7 +27,8 @@ HALVES: dict[tuple[str, ...], float] = {
 }
 NOUGHT = "oh"
 SAYS_OH = frozenset(  # "blue four one, oh she's a screamer"
-    "she he she's he's look dear no my that it you i and well there what this bless come god lord yes but her his".split()
+    "she he she's he's look dear no my that it you i and well there what this bless come god lord yes but her "
+    "his".split()
 )
 ORPHANS = frozenset({NOUGHT, "tree", "hundreds"})  # "oh" and "tree" begin no number by themselves
 

@@ -16,6 +16,7 @@ SMALL = frozenset(
 OPEN = frozenset("and in on for with to at . / over under of from c w left".split())
 PLACES = frozenset("and the her his on of both from under & to".split())
 INTO = frozenset("with in on for to some of a the her his".split())
+INTO_IT = frozenset("in with of some the".split())  # dipped in oil, rubbed some salve
 ENDS = frozenset(", - but she he she's he's there's there".split())
 OBJECT_PRONOUNS = frozenset("her him it them own alone apart herself himself".split())
 NEXT = frozenset("next perhaps-next first".split())
@@ -89,7 +90,7 @@ def _word(units: list[Unit], k: int, at: int, named: bool) -> tuple[bool, bool] 
             else None
         )
     if unit.action and unit.low not in ("drops", "powder", "saline in", "spray", "oil on"):
-        return None
+        return (True, named) if k > at and before.low in INTO_IT and len(unit.low.split()) == 1 else None
     if unit.number and k + 1 < len(units) and (units[k + 1].delay or units[k + 1].low in ("more", "to", "or", "/")):
         return None
     if unit.low == "again" and before.low in ("and", ",", "then", "&"):

@@ -6,8 +6,9 @@ words between: people are spoken to in the same texts.
 
 from __future__ import annotations
 
-from dictate.extraction.english import ARTICLES, SHE_OR_HE
-from dictate.extraction.names import NameReader
+from dictate.extraction.english import ARTICLES, POSSESSIVE, SHE_OR_HE
+from dictate.extraction.names import NOT_BEFORE, TALK, NameReader
+from dictate.extraction.told_by_name import likely_name
 from dictate.extraction.units import Unit, unit_at
 
 __all__ = ["beside_band", "name_at_band"]
@@ -16,7 +17,12 @@ LIGHT = frozenset(
     ", | ( | ) | : | - | \" | is | 's | that's | this | this is | it's | and | so | okay | right | with | "
     "on | now | my | our | then | also | or | = | – | / | wears | wearing | has | got | old".split(" | ")
 )
-REACH = 7
+AFTER_NAME = frozenset(". ! ?".split())
+WORN = frozenset("her his who's who wearing wears isn't it , ring's band's with on".split())
+KNOWN_AS = frozenset("which also known as aka otherwise called again again, named".split())
+CLOSE = frozenset("she's that's who's 's she he he's with wearing".split())
+IN_TALK = frozenset("a the so and then now".split())
+REACH = 8
 BIRD_ROLES = frozenset("sex breed band title colour start name".split())
 
 
@@ -28,28 +34,61 @@ def name_at_band(names: NameReader, units: list[Unit], at: int, end: int, text: 
         if unit.used == "bird":
             break
         if (
-            _may_be(names, units, k, text, cased)
-            and _opens(names, units, k)
-            and (k + 1 == at or not units[k + 1].number)
-            and (not stops or units[k + 1].low in (".", "!"))
+            (k + 1 == at or not units[k + 1].number)
+            and (not stops or units[k + 1].low in AFTER_NAME)
+            and (
+                (_may_be(names, units, k, text, cased) and _opens(names, units, k))
+                or (_likely(names, units, k, text, cased) and _brought(names, units, k, at))
+            )
         ):
             return k
         stops += unit.hard
-        if stops > 1 or not (unit.hard or _light(names, unit)):
+        if stops > 1 or not (unit.hard or _light(names, unit) or unit.low in SHE_OR_HE or unit.low in WORN):
             break
     stops = 0
     for k in range(end, min(len(units), end + REACH)):
         unit = units[k]
         if unit.used == "bird":
             break
-        if _may_be(names, units, k, text, cased):
+        if _may_be(names, units, k, text, cased) or _likely(names, units, k, text, cased):
             after = unit_at(units, k + 1)
-            closed = after is None or after.kind != "word" or after.gap or after.low in {*SHE_OR_HE, "is", "'s"}
+            closed = (
+                after is None
+                or after.kind != "word"
+                or after.gap
+                or after.low in {*SHE_OR_HE, "is", "'s", "to"}
+                or (
+                    names.begins_report(after) and not (after.birds or after.number) and units[k - 1].low not in IN_TALK
+                )
+            )
             return k if closed and (not stops or after is None or after.hard) else -1
         stops += unit.hard
-        if stops > 1 or unit.low in SHE_OR_HE or not (unit.hard or _light(names, unit)):
+        if stops > 1 or unit.low in SHE_OR_HE or not (unit.hard or _light(names, unit) or unit.low in KNOWN_AS):
             break
     return -1
+
+
+def _likely(names: NameReader, units: list[Unit], k: int, text: str, cased: bool) -> bool:
+    """In speech: a word that the lexicon does not know and that looks like no adjective or verb."""
+    return not cased and likely_name(names, units, k, text, cased)
+
+
+def _brought(names: NameReader, units: list[Unit], k: int, at: int) -> bool:
+    """Is the word at k brought as a bird ("this is moppet blue seven"), or does it stand right at the band?"""
+    before, after = unit_at(units, k - 1), units[k + 1]
+    if before is not None and before.low in NOT_BEFORE | POSSESSIVE | {"n't", "to", "my", "i", "you"}:
+        return False
+    close = k + 1 == at or after.low in CLOSE
+    if before is None:
+        return True
+    if names.intro(before) in ("presented", "called"):
+        return True
+    begins = (
+        before.gap
+        or before.used in ("bird", "measure")
+        or bool(before.unit or names.intro(before) or names.role(before, "next"))
+    )
+    return close and (begins or before.low in TALK or bool(before.signs))
 
 
 def _may_be(names: NameReader, units: list[Unit], k: int, text: str, cased: bool) -> bool:

@@ -243,6 +243,8 @@ class QuantityReader:
         near = units[max(0, start - 9) : start]
         kind, first = "", start
         told = any(m in ("abdomen depth", "pubic spread") for u in near[-2:] for m in u.measures)
+        if units[end].low.rpartition(" ")[2] in ("between", "apart", "them"):
+            kind = "pubic spread"
         for k, u in enumerate(units[stop : stop + 5]):
             if u.hard or u.number:
                 break

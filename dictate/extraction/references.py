@@ -36,16 +36,19 @@ def refer(
     out: list[Mention] = []
     here: OpenExam | None = None
     since = 0
+    latest: dict[bool, OpenExam] = {}  # the last bird of each sex
     for i, unit in enumerate(units):
         if i in starts:
             here, since = starts[i], i
+            if id(here) in male:
+                latest[male[id(here)]] = here
         sex = _sex_said(units, i, roles)
         if not sex or here is None or id(here) not in male or male[id(here)] == (sex == "male") or unit.muted:
             continue
-        others = [e for e in known if male[id(e)] == (sex == "male") and e.mentions[0].at < i]
-        if not others or _of_a_person(units, i):
+        other = latest.get(sex == "male")
+        if other is None or _of_a_person(units, i):
             continue
-        here = max(others, key=lambda e: max(m.at for m in e.mentions if m.at < i))
+        here = latest[sex == "male"] = other
         place = max(inside.get(i, i), since + 1)
         out.append(Mention(place, place, band=here.band, name=here.name, again=True, span=unit.span))
         since = place

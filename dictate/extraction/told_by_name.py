@@ -10,7 +10,7 @@ from dictate.extraction.english import SHE_OR_HE
 from dictate.extraction.names import NOT_BEFORE, NameReader
 from dictate.extraction.units import Unit, unit_at
 
-__all__ = ["ADJECTIVES", "heads", "in_running_talk", "inside", "led_in"]
+__all__ = ["ADJECTIVES", "heads", "in_running_talk", "inside", "led_in", "likely_name"]
 
 # ends of words that are rather adjectives or verbs than names
 ADJECTIVES = ("y", "ed", "ing", "ly", "ish", "ous", "ful", "less", "al", "ic", "able", "s", "est")
@@ -18,11 +18,11 @@ NEXT_UP = (["is", "next"], ["'s", "next"], ["you're", "next"], ["is", "up"], ["'
 NOBLE = frozenset("mrs mister mr lady lord sir dame queen king princess prince captain major colonel".split())
 LIST_MARKS = frozenset(") * - • > / . :".split())
 HEAD_MARKS = frozenset(". : - ; / ( , = ! – |".split())
-MARKED = frozenset(": - ( / = |".split())
+MARKED = frozenset(": - ( / = | ;".split())
 AFTER_HEAD = frozenset("again next first too now then here also ok okay not fine is was has came".split())
 LEAD = frozenset(
-    "last lastly finally and here is then it was came comes with the other one up out of box on turn 's it's that's so "
-    "her his now first second third next , : - also in crate table weighed did had do done me to got".split()
+    "last lastly finally and here is then it was came comes with the other one up out of on turn 's it's that's so "
+    "her his now first second third next , : - also in weighed did had do done me to got".split()
 )
 NOT_INSIDE = frozenset("from by mr mrs ms dr to at in near for says said tell told ask asked like than unlike".split())
 SPEAKS = frozenset("says said say reckons thinks told gets got and or holding helped".split())
@@ -40,7 +40,12 @@ def in_running_talk(names: NameReader, units: list[Unit], i: int, text: str, cas
         return names.begins_report(after) and not any(u.low in NOT_BEFORE for u in units[max(0, i - 3) : i - 1])
     if before.low in NOBLE and names.plain(units[i]):
         return after.low in SHE_OR_HE or after.low in ("has", "is", "'s") or names.begins_report(after)
-    if before.low in NOT_BEFORE - {"our"} or before.low in ("n't", "not", "never") or before.is_cue("other-bird") or before.grade:
+    if (
+        before.low in NOT_BEFORE - {"our"}
+        or before.low in ("n't", "not", "never")
+        or before.is_cue("other-bird")
+        or before.grade
+    ):
         return False
     if not names.given(units[i]) and units[i].low.endswith(ADJECTIVES) and not units[i].low.endswith("ey"):
         return False
@@ -52,9 +57,18 @@ def in_running_talk(names: NameReader, units: list[Unit], i: int, text: str, cas
         return True
     if names.is_a(units, i) or after.low in ("next", "first") or [u.low for u in units[i + 1 : i + 3]] in NEXT_UP:
         return True
-    closed = before.gap or before.used in ("measure", "action", "bird") or bool(before.signs or before.action)
-    closed = closed or before.low in ("at", "our", "old", "little") or names.intro(before) == "perhaps" or bool(before.unit) or before.low in ("it", "that", "today")
-    return closed and bool(after.region or after.side or after.measures)
+    closed = (
+        before.gap or before.hard or before.used in ("measure", "action", "bird") or bool(before.signs or before.action)
+    )
+    closed = (
+        closed
+        or before.low in ("at", "our", "old", "little")
+        or names.intro(before) == "perhaps"
+        or bool(before.unit)
+        or before.low in ("it", "that", "today")
+    )
+    weighed = after.number is not None and units[i + 2 : i + 3] and bool(units[i + 2].unit)
+    return closed and bool(after.region or after.side or after.measures or weighed)
 
 
 def _nameish(names: NameReader, units: list[Unit], i: int, text: str, cased: bool) -> bool:
@@ -63,6 +77,14 @@ def _nameish(names: NameReader, units: list[Unit], i: int, text: str, cased: boo
     if unit.used or not names.possible(units, i, text, cased) or not names.plain(unit):
         return False
     return names.given(unit) or not unit.low.endswith(("ed", "ing", "ly", "ous", "ful", "less", "able"))
+
+
+def likely_name(names: NameReader, units: list[Unit], i: int, text: str, cased: bool) -> bool:
+    """A word unknown to the lexicon that looks like no adjective or verb, or one known for a name."""
+    unit = units[i]
+    if unit.used or not names.fresh(units, i, text, cased):
+        return False
+    return names.given(unit) or not unit.low.endswith(ADJECTIVES) or unit.low.endswith("ey")
 
 
 def heads(names: NameReader, units: list[Unit], i: int, text: str, cased: bool = True) -> bool:
@@ -108,15 +130,20 @@ def led_in(names: NameReader, units: list[Unit], i: int, text: str) -> bool:
     k = i - 1
     while k >= 0 and not units[k].hard and i - k < 8:
         unit = units[k]
-        light = unit.low in LEAD or names.intro(unit) or any(
-            names.role(unit, r) for r in ("kin", "title", "sex", "breed", "colour", "next", "start", "again")
+        light = (
+            unit.low in LEAD
+            or names.intro(unit)
+            or any(names.role(unit, r) for r in ("kin", "title", "sex", "breed", "colour", "next", "start", "again"))
         )
         if not light:
             return False
         k -= 1
     after = unit_at(units, i + 1)
     return i - k > 1 and (
-        after is None or after.kind != "word" or names.begins_report(after) or after.low in ("'s", "has", "is", "here", "now")
+        after is None
+        or after.kind != "word"
+        or names.begins_report(after)
+        or after.low in ("'s", "has", "is", "here", "now")
     )
 
 

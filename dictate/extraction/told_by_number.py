@@ -15,7 +15,7 @@ __all__ = ["begins_line", "in_row"]
 
 MARKS = frozenset(": - – ; , / ( | = .".split())
 SEX_LETTERS = frozenset("f m h c p".split())
-AFTER_NUMBER = frozenset("ok okay not nil fine is was has now next had".split())
+AFTER_NUMBER = frozenset("ok okay not nil fine is was has now next had weighs got looks".split())
 BEFORE = frozenset("and then now next so okay right , : - ( & lastly finally on it's is this got that's".split())
 COUNTS = frozenset("of points point % x × to or weeks degrees".split())
 
@@ -25,6 +25,8 @@ def _reports(names: NameReader, units: list[Unit], k: int, value: float) -> bool
     after = unit_at(units, k)
     if after is None:
         return False
+    if after.low in SHE_OR_HE or after.low in AFTER_NUMBER:
+        return True
     plural = after.low.endswith("s") and bool(after.region or after.birds or after.signs)
     if (plural and value < 30 and not after.low.endswith("ss")) or after.low in COUNTS or after.delay:
         return False
@@ -36,8 +38,6 @@ def _reports(names: NameReader, units: list[Unit], k: int, value: float) -> bool
     return (
         names.begins_report(after)
         or bool(after.signs or after.action)
-        or after.low in SHE_OR_HE
-        or after.low in AFTER_NUMBER
         or after.is_cue("absent")
         or bool(names.role(after, "sex"))
     )
@@ -67,7 +67,10 @@ def in_row(names: NameReader, bands: BandReader, units: list[Unit], i: int, leng
     """A spoken or written number with as many digits as the bare bands before it, where a bird is begun."""
     unit, before, after = units[i], unit_at(units, i - 1), unit_at(units, i + 1)
     number = unit.number
-    if number is None or number.bare_one or len(number.digits) not in lengths or after is None or before is None:
+    if number is None or number.bare_one or after is None or before is None:
+        return False
+    told = (bool(names.role(after, "sex")) and not after.low.endswith("s")) or names.is_a(units, i)
+    if len(number.digits) not in lengths and not told:
         return False
     if not bands.is_digits(units, i, False) or before.measures or before.number:
         return False
@@ -75,7 +78,11 @@ def in_row(names: NameReader, bands: BandReader, units: list[Unit], i: int, leng
     if before.unit and not before.used and not (amount is not None and "." in amount.digits):
         return False  # "two kilos seventeen" is one weight
     closed = (
-        before.hard or before.gap or unit.gap or before.used in ("measure", "action", "bird") or before.low in BEFORE
+        before.hard
+        or before.gap
+        or unit.gap
+        or before.used in ("measure", "action", "bird")
+        or before.low in BEFORE
         or bool(before.signs or before.action or before.unit or names.intro(before) or names.role(before, "kin"))
         or before.is_cue("other-bird")
     )
