@@ -97,7 +97,8 @@ class UnitMaker:
             at = self._plain(tokens, words, at, start, units)
             if at > start:
                 continue
-            number = self.numbers.read(words, start) if words[start] in may_start or not words[start].isalpha() else None
+            may = words[start] in may_start or not words[start].isalpha()
+            number = self.numbers.read(words, start) if may else None
             if number and number.end >= end:
                 at = self._number(tokens, words, number, units)
                 continue
