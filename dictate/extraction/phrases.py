@@ -70,7 +70,7 @@ class PhraseFinder:
         self.table = {
             tuple(phrase.split(" ")): tuple([senses[n] for n in numbers]) for phrase, numbers in made["phrases"].items()
         }
-        self._single = {words[0]: meant for words, meant in self.table.items() if len(words) == 1}
+        self.single = {words[0]: meant for words, meant in self.table.items() if len(words) == 1}
         self._matcher = PhraseMatcher(self._vocab, attr="ORTH")
         many = [words for words in self.table if len(words) > 1]
         count = Counter(word for words in many for word in words)
@@ -94,7 +94,7 @@ class PhraseFinder:
             if not any(taken[start:end]):
                 taken[start:end] = b"\1" * (end - start)
                 chosen.append((start, end, senses))
-        single = self._single
+        single = self.single
         for i, word in enumerate(words):
             if not taken[i] and word in single:
                 chosen.append((i, i + 1, single[word]))

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from dictate.extraction.misheard import Misheard
 from dictate.extraction.numbers import Number, NumberReader
 from dictate.extraction.phrases import PhraseFinder
 from dictate.extraction.repair import Repairer
@@ -75,6 +76,7 @@ class UnitMaker:
     def __init__(self, vocabulary: Vocabulary) -> None:
         self.finder = PhraseFinder(vocabulary)
         self.repairer = Repairer(vocabulary)
+        self.misheard = Misheard(vocabulary, self.finder.single)
         self.numbers = NumberReader(vocabulary.numbers)
         self.cues = {cue.id: CueSense(cue.id, cue.category, cue.direction) for cue in vocabulary.cues.values()}
         self.glued: dict[str, str] = {}
@@ -88,6 +90,9 @@ class UnitMaker:
     def make(self, tokens: Sequence[Token], text: str) -> list[Unit]:
         """All units of the tokens, in order, covering each token once."""
         words, mended = self.repairer.words(tokens)
+        misheard = self.misheard.mend(words, tokens)
+        for place, word in misheard.items():
+            words[place] = word
         may_start = self.numbers.may_start
         units: list[Unit] = []
         at = 0
@@ -109,6 +114,10 @@ class UnitMaker:
             for unit in units:
                 if any(at in mended for at in range(unit.start, unit.end)):
                     unit.slip = unit.slip or "repair"
+        if misheard:
+            for unit in units:
+                if any(at in misheard for at in range(unit.start, unit.end)):
+                    unit.slip = "misheard"
         units = self._unglue(units)
         disambiguate(units)
         return units

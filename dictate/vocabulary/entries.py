@@ -23,6 +23,7 @@ __all__ = [
     "Lookalike",
     "Manifest",
     "Measure",
+    "Misheard",
     "NumberWord",
     "ObservationKind",
     "Pronunciation",
@@ -208,6 +209,13 @@ class Spelling(Entry):
     heard: bool = False
 
 
+class Misheard(Entry):
+    """What recognisers write where the word `id` was said: `say` is never said in a sense of its own, `perhaps` are
+    ordinary words that are taken for it only where the words around leave no other sense."""
+
+    perhaps: tuple[Phrase, ...] = Field(default=(), strict=False)
+
+
 class Pronunciation(Entry):
     """How the word `id` sounds: `phones` are ways of saying it in the recogniser's phones ("N EH R"),
     `like` are words that sound the same ("nair")."""
@@ -255,6 +263,7 @@ BLOCKS: dict[str, type[Entry]] = {
     "observation": ObservationKind,
     "spelling": Spelling,
     "lookalike": Lookalike,
+    "misheard": Misheard,
     "command": Command,
     "pronunciation": Pronunciation,
     "sentence": Sentence,

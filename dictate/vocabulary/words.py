@@ -141,7 +141,7 @@ class Vocabulary:
         return tuple(seen)
 
 
-_NOT_SAID = {"spelling", "lookalike", "pronunciation", "sentence", "slot", "command"}
+_NOT_SAID = {"spelling", "lookalike", "misheard", "pronunciation", "sentence", "slot", "command"}
 _NOT_PHRASES = {"id", "note", "home", "usual", "example", "expect", "code", "near", "limb"}
 
 

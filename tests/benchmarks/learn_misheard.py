@@ -1,0 +1,166 @@
+"""Learn from what recognisers heard which words they mistake for trade words, and write lexicon/misheard.toml.
+
+    python tests/benchmarks/learn_misheard.py FOLDER [--show]
+
+FOLDER is made by say_and_hear.py; only its part "learn" is read. True and heard words are aligned; where a
+trade word was said and something else heard that sounds alike, the pair is kept, with the everyday words that
+differ from a region or thing in one neighbouring sound. `say`: a word of no language, and nearly always the trade
+word; `perhaps`: all others, where the words around decide (dictate/extraction/misheard.py).
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections import Counter, defaultdict
+from collections.abc import Iterator
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
+
+import pocketsphinx
+from labelled import cases
+from rapidfuzz.distance import Levenshtein
+
+from dictate.extraction.tokens import tokenise
+from dictate.speech.general_english import read_general
+from dictate.speech.pocketsphinx_model import read_dictionary
+from dictate.vocabulary import load_vocabulary
+from dictate.vocabulary.pronunciations import Pronouncer
+
+ALIKE = 0.4  # the farthest that said and heard may be apart, in sounds out of sounds
+OFTEN = 0.9  # `say`: meant at least so often where it was heard
+SELDOM = 0.04  # heard in its own sense oftener than this leaves it alone
+COMMON = 3e-4  # words of everyday English commoner than this are left alone
+NEAR_COMMON = 1e-6  # words that nobody says are no neighbours
+TARGET = Path(__file__).resolve().parents[2] / "lexicon" / "misheard.toml"
+KINDS = ("region", "sign")
+# Sounds taken for one another: of one place or manner, or neighbouring vowels (general phonetics).
+NEIGHBOURS = [
+    set(group.split()) for group in (
+        "P B", "T D", "K G", "F V", "V W", "V B", "TH F", "DH TH", "S Z", "SH CH", "CH JH", "S SH", "S TH", "M N", "N NG",
+        "L W", "R W", "P K", "P T", "T K", "IY IH", "IH EH", "EH AE", "AE AH", "AA AH", "AA AO", "AO OW", "UH UW", "EH EY",
+        "ER AO", "AA AE", "OW AO", "AH OW", "AY AA",
+    )
+]
+
+
+def english() -> dict[str, tuple[str, ...]]:
+    """The CMU Pronouncing Dictionary that comes with pocketsphinx."""
+    return read_dictionary(Path(pocketsphinx.get_model_path("en-us")) / "cmudict-en-us.dict")
+
+
+def words(text: str) -> list[str]:
+    return [t.low for t in tokenise(text) if t.kind == "word"]
+
+
+def pairs(rows: Iterator[dict]) -> Iterator[tuple[tuple[str, ...], tuple[str, ...]]]:
+    """(said, heard) of every stretch that differs, its neighbours being the same; and (x, x) of every word that is right."""
+    for row in rows:
+        said = words(row["text"])
+        heard = words(" ".join(w[0] for u in row["heard"] for w in u))
+        for code in Levenshtein.opcodes(said, heard):
+            one, other = tuple(said[code.src_start : code.src_end]), tuple(heard[code.dest_start : code.dest_end])
+            if code.tag == "equal":
+                yield from (((w,), (w,)) for w in one)
+            elif code.tag == "replace" and len(one) == len(other):
+                yield from (((a,), (b,)) for a, b in zip(one, other, strict=True))
+                if len(one) == 2:
+                    yield one, other
+            elif code.tag == "replace":
+                yield one, other
+
+
+def distance(one: list[str], other: list[str]) -> float:
+    """How far two words are apart: changed sounds, neighbours half, out of the longer one's."""
+    last = [float(n) for n in range(len(other) + 1)]
+    for i, a in enumerate(one, 1):
+        row = [float(i)]
+        for j, b in enumerate(other, 1):
+            changed = 0.0 if a == b else 0.5 if any(a in g and b in g for g in NEIGHBOURS) else 1.0
+            row.append(min(last[j] + 1, row[-1] + 1, last[j - 1] + changed))
+        last = row
+    return last[-1] / max(len(one), len(other))
+
+
+def neighbours(word: str, sounds: Pronouncer, by_size: dict[int, list[tuple[str, list[str]]]]) -> list[str]:
+    """Everyday words that differ from a trade word in one sound, and that a neighbouring one."""
+    phones = sounds.ways(word)[0].split()
+    return [
+        other for other, way in by_size.get(len(phones), ())
+        if other != word and distance(phones, way) <= 0.5 / len(phones) + 1e-9
+    ]
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("folder", type=Path)
+    parser.add_argument("--show", action="store_true", help="print the pairs with their counts, write nothing")
+    wanted = parser.parse_args()
+    vocabulary = load_vocabulary()
+    dictionary = english()
+    sounds = Pronouncer(dictionary, vocabulary)
+    meanings: dict[str, set[str]] = defaultdict(set)
+    for phrase, m in vocabulary.phrases():
+        if m.kind != "bird" or vocabulary.birds[m.id].role != "given":
+            meanings[phrase.lower()].add(f"{m.kind} {m.form}")
+    trade = {
+        word for word, kinds in meanings.items()
+        if word.isalpha() and any(k.split()[0] in KINDS and k.split()[1] in ("say", "plural", "noun", "on") for k in kinds)
+    }
+    true_text = Counter(w for item in cases(split="tune") for w in words(item["text"]))
+    total = sum(true_text.values())
+    general = read_general()
+    common = general.commonness() if general else {}
+    counts: Counter[tuple[str, str]] = Counter()
+    heard_at_all: Counter[str] = Counter()
+    for path in sorted(wanted.folder.glob("heard_*.jsonl")):
+        rows = (json.loads(line) for line in path.read_text(encoding="utf-8").splitlines())
+        for said, heard in pairs(row for row in rows if row["part"] == "learn"):
+            if len(said) == len(heard) == 1:
+                heard_at_all[heard[0]] += 1
+                counts[said[0], heard[0]] += said != heard
+    say: dict[str, list[str]] = defaultdict(list)
+    perhaps: dict[str, list[str]] = defaultdict(list)
+
+    def may_mean(word: str) -> bool:
+        return (
+            word not in meanings and len(word) > 2 and word.isalpha()
+            and true_text[word] < SELDOM / 40 * total and common.get(word, 0.0) < COMMON
+        )
+
+    for (said, heard), n in counts.most_common():
+        apart = distance(sounds.ways(said)[0].split(), sounds.ways(heard)[0].split())
+        if not n or said not in trade or not may_mean(heard) or apart > ALIKE:
+            continue
+        if wanted.show:
+            print(n, heard_at_all[heard], said, "<-", heard, round(apart, 2))
+        unknown = heard not in common and not true_text[heard]
+        always = unknown and n / heard_at_all[heard] >= OFTEN and apart <= ALIKE / 2
+        (say if always else perhaps)[said].append(heard)
+    by_size: dict[int, list[tuple[str, list[str]]]] = defaultdict(list)
+    for word, ways in dictionary.items():
+        if may_mean(word) and common.get(word, 0.0) > NEAR_COMMON:
+            by_size[len(ways[0].split())].append((word, ways[0].split()))
+    for word in sorted(trade):
+        if any(k in ("region say", "region plural", "sign noun") for k in meanings[word]) and 3 <= len(word):
+            more = neighbours(word, sounds, by_size)
+            perhaps[word] += [w for w in more if w not in perhaps[word] and w not in say[word]]
+    if wanted.show:
+        return
+    lines = [
+        "# What recognisers write where a trade word was said. Made by tests/benchmarks/learn_misheard.py from their own",
+        "# output on synthetic speech, and from everyday words that differ in one neighbouring sound. `say`: never meant",
+        "# otherwise; `perhaps`: ordinary words, taken for the trade word only where the words around leave no other sense.",
+    ]
+    for word in sorted({*say, *perhaps}):
+        if say[word] or perhaps[word]:
+            lines += ["", "[[misheard]]", f"id = {json.dumps(word)}"]
+            lines += [f"say = {json.dumps(sorted(say[word]))}"] if say[word] else []
+            lines += [f"perhaps = {json.dumps(sorted(perhaps[word]))}"] if perhaps[word] else []
+    TARGET.write_text("\n".join(lines) + "\n", encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()
