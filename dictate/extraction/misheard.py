@@ -8,7 +8,7 @@ of it costs a penalty and is never sure.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from dictate.extraction.english import ARTICLES, COPULAS, JOIN, POSSESSIVE, PREPOSITIONS
@@ -26,6 +26,7 @@ BEFORE_REGION = POSSESSIVE | ARTICLES | JOIN | {"left", "right", "upper", "lower
 TO_SIGN = COPULAS | {"a", "bit", "very", "quite", "nice", "and", "all", "still", "so", "too", "no", "not", "n't",
                      "any", "some", "there", "little", "really", "rather", "just", "both", "also"}
 DENYING = frozenset("no any some a an more few".split())
+OF_BIRD = frozenset("it them her him there".split())
 REACH = 5
 ANY = "*"  # a sign that every region takes
 
@@ -53,19 +54,28 @@ class Misheard:
             if on:
                 self.signs[word] = frozenset(on)
 
-    def mend(self, words: list[str], tokens: Sequence[Token]) -> dict[int, str]:
-        """Trade words by the places of the words they are meant by."""
+    def mend(
+        self, words: list[str], tokens: Sequence[Token], phrases: Callable[[list[str]], Sequence[tuple[int, int, Any]]]
+    ) -> dict[int, str]:
+        """Trade words by the places of the words they are meant by; `phrases` finds those of the lexicon, which stay."""
         found: dict[int, str] = {}
-        for i, word in enumerate(words):
+        places = [i for i, word in enumerate(words) if word in self.perhaps or word in self.always]
+        if not places:
+            return found
+        whole = {k for start, end, _ in phrases(words) for k in range(start, end) if end - start > 1}
+        for i in places:
+            word = words[i]
+            if i in whole:
+                continue
             if word in self.always:
                 found[i] = self.always[word]
-            elif word in self.perhaps:
-                for meant in self.perhaps[word]:
-                    if (meant in self.regions and self._is_region(words, tokens, i, self.regions[meant])) or (
-                        meant in self.signs and self._is_sign(words, tokens, i, self.signs[meant])
-                    ):
-                        found[i] = meant
-                        break
+                continue
+            for meant in self.perhaps[word]:
+                if (meant in self.regions and self._is_region(words, tokens, i, self.regions[meant])) or (
+                    meant in self.signs and self._is_sign(words, tokens, i, self.signs[meant])
+                ):
+                    found[i] = meant
+                    break
         return found
 
     def _is_region(self, words: list[str], tokens: Sequence[Token], i: int, region: str) -> bool:
@@ -100,11 +110,14 @@ class Misheard:
                 return i - k > 1 or self._ends(words, tokens, i)
             if words[k] not in TO_SIGN and words[k] not in DENYING:
                 break
-        if i + 1 < len(words) and words[i + 1] in PREPOSITIONS and self._before(words, tokens, i) in DENYING:
+        before = self._before(words, tokens, i)
+        if i + 1 < len(words) and words[i + 1] in PREPOSITIONS and (not before or before in DENYING):
             for k in range(i + 2, min(i + 2 + REACH, len(words))):
                 region = self.regions.get(words[k])
                 if region:
                     return region in on or ANY in on
+                if words[k] in OF_BIRD:
+                    return before in ("no", "any")
                 if words[k] not in BEFORE_REGION:
                     return False
         return False

@@ -90,7 +90,7 @@ class UnitMaker:
     def make(self, tokens: Sequence[Token], text: str) -> list[Unit]:
         """All units of the tokens, in order, covering each token once."""
         words, mended = self.repairer.words(tokens)
-        misheard = self.misheard.mend(words, tokens)
+        misheard = self.misheard.mend(words, tokens, self.finder.find)
         for place, word in misheard.items():
             words[place] = word
         may_start = self.numbers.may_start

@@ -35,6 +35,7 @@ SELDOM = 0.04  # heard in its own sense oftener than this leaves it alone
 COMMON = 3e-4  # words of everyday English commoner than this are left alone
 NEAR_COMMON = 1e-6  # words that nobody says are no neighbours
 TARGET = Path(__file__).resolve().parents[2] / "lexicon" / "misheard.toml"
+MODEL = Path(pocketsphinx.get_model_path("en-us"))
 KINDS = ("region", "sign")
 # Sounds taken for one another: of one place or manner, or neighbouring vowels (general phonetics).
 NEIGHBOURS = [
@@ -48,7 +49,7 @@ NEIGHBOURS = [
 
 def english() -> dict[str, tuple[str, ...]]:
     """The CMU Pronouncing Dictionary that comes with pocketsphinx."""
-    return read_dictionary(Path(pocketsphinx.get_model_path("en-us")) / "cmudict-en-us.dict")
+    return read_dictionary(MODEL / "cmudict-en-us.dict")
 
 
 def words(text: str) -> list[str]:
@@ -72,6 +73,12 @@ def pairs(rows: Iterator[dict]) -> Iterator[tuple[tuple[str, ...], tuple[str, ..
                 yield one, other
 
 
+def same_stem(one: str, other: str) -> bool:
+    """claw and claws, empty and emptied: forms of one word, which the lexicon is to have."""
+    short, long = sorted((one, other), key=len)
+    return len(short) > 2 and long.startswith(short[:-1]) and len(long) - len(short) <= 3 and len(short) != len(long)
+
+
 def distance(one: list[str], other: list[str]) -> float:
     """How far two words are apart: changed sounds, neighbours half, out of the longer one's."""
     last = [float(n) for n in range(len(other) + 1)]
@@ -84,12 +91,17 @@ def distance(one: list[str], other: list[str]) -> float:
     return last[-1] / max(len(one), len(other))
 
 
-def neighbours(word: str, sounds: Pronouncer, by_size: dict[int, list[tuple[str, list[str]]]]) -> list[str]:
-    """Everyday words that differ from a trade word in one sound, and that a neighbouring one."""
+def neighbours(word: str, sounds: Pronouncer, by_gap: dict[tuple[str, ...], list[tuple[str, str]]]) -> list[str]:
+    """Everyday words that differ from a trade word in one sound, and that a neighbouring one.
+
+    `by_gap`: for the sounds of a word with one left out ("V _ N T"), the words and the sound they have there.
+    """
     phones = sounds.ways(word)[0].split()
     return [
-        other for other, way in by_size.get(len(phones), ())
-        if other != word and distance(phones, way) <= 0.5 / len(phones) + 1e-9
+        other
+        for n, mine in enumerate(phones)
+        for other, its in by_gap.get((*phones[:n], "_", *phones[n + 1 :]), ())
+        if other != word and mine != its and any(mine in group and its in group for group in NEIGHBOURS)
     ]
 
 
@@ -111,7 +123,7 @@ def main() -> None:
     }
     true_text = Counter(w for item in cases(split="tune") for w in words(item["text"]))
     total = sum(true_text.values())
-    general = read_general()
+    general = read_general(MODEL / "en-us.lm.bin")
     common = general.commonness() if general else {}
     counts: Counter[tuple[str, str]] = Counter()
     heard_at_all: Counter[str] = Counter()
@@ -132,21 +144,23 @@ def main() -> None:
 
     for (said, heard), n in counts.most_common():
         apart = distance(sounds.ways(said)[0].split(), sounds.ways(heard)[0].split())
-        if not n or said not in trade or not may_mean(heard) or apart > ALIKE:
+        if not n or said not in trade or not may_mean(heard) or apart > ALIKE or same_stem(said, heard):
             continue
         if wanted.show:
             print(n, heard_at_all[heard], said, "<-", heard, round(apart, 2))
         unknown = heard not in common and not true_text[heard]
         always = unknown and n / heard_at_all[heard] >= OFTEN and apart <= ALIKE / 2
         (say if always else perhaps)[said].append(heard)
-    by_size: dict[int, list[tuple[str, list[str]]]] = defaultdict(list)
+    by_gap: dict[tuple[str, ...], list[tuple[str, str]]] = defaultdict(list)
     for word, ways in dictionary.items():
         if may_mean(word) and common.get(word, 0.0) > NEAR_COMMON:
-            by_size[len(ways[0].split())].append((word, ways[0].split()))
+            phones = ways[0].split()
+            for n, sound in enumerate(phones):
+                by_gap[(*phones[:n], "_", *phones[n + 1 :])].append((word, sound))
     for word in sorted(trade):
         if any(k in ("region say", "region plural", "sign noun") for k in meanings[word]) and 3 <= len(word):
-            more = neighbours(word, sounds, by_size)
-            perhaps[word] += [w for w in more if w not in perhaps[word] and w not in say[word]]
+            more = neighbours(word, sounds, by_gap)
+            perhaps[word] += [w for w in more if w not in perhaps[word] and not same_stem(word, w)]
     if wanted.show:
         return
     lines = [
