@@ -77,6 +77,7 @@ class ActionFinder:
             end, birds = object_end(units, stop)
             if is_not_done(units, i, end, kind, rule, advised):
                 advised = end
+                unit.notes.append("advised, left undone or on a condition")
                 for u in units[i:end]:
                     u.used = u.used or "undone"
                 i = end

@@ -139,13 +139,24 @@ class Unit(Entry):
 
 
 class Measure(Entry):
-    """A kind of measurement: its words, unit, and the range in which a value is believed unasked."""
+    """A kind of measurement: its words, unit, and the range in which a value is believed unasked.
+
+    Of a count: `points_of` is what has the points that `after` names, `feathered` are regions whose feathers are
+    counted, as the thing `feathers`, where one of `feather_signs` is said of them. Of a size: one of
+    `not_of` or straight after `not_after` is not that of something found.
+    """
 
     quantity: Literal["mass", "length", "temperature", "rate", "finger", "time", "score", "count"]
     unit: str
     low: float
     high: float
     after: tuple[Phrase, ...] = Field(default=(), strict=False)
+    points_of: str = ""
+    feathers: str = ""
+    feathered: tuple[Id, ...] = Field(default=(), strict=False)
+    feather_signs: tuple[Id, ...] = Field(default=(), strict=False)
+    not_of: tuple[Phrase, ...] = Field(default=(), strict=False)
+    not_after: tuple[Phrase, ...] = Field(default=(), strict=False)
 
 
 class Action(Entry):

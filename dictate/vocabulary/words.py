@@ -142,7 +142,8 @@ class Vocabulary:
 
 
 _NOT_SAID = {"spelling", "lookalike", "misheard", "pronunciation", "sentence", "slot", "command"}
-_NOT_PHRASES = {"id", "note", "home", "usual", "example", "expect", "code", "near", "limb"}
+_NOT_PHRASES = {"id", "note", "home", "usual", "example", "expect", "code", "near", "limb", "feathered",
+                "feather_signs", "not_of", "not_after"}
 
 
 def _phrases_of(kind: str, entry: Entry) -> Iterator[tuple[str, Meaning]]:
