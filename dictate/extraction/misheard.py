@@ -1,9 +1,9 @@
-"""Ordinary words that a recogniser writes for trade words: "the meant is clean", "kill straight", "no scam on the comb".
+"""Ordinary words that a recogniser writes for trade words: "the meant is clean", "kill straight", "no scam on it".
 
-Which words these are is data (lexicon/misheard.toml, learned from the recognisers' own output). An ordinary word is taken
-for a trade word only where the words around leave no other sense: a sign that fits the region stands behind it, or a
-region that takes the sign before it, and it does not stand where a verb stands. A proposal: what comes
-of it costs a penalty and is never sure.
+Which words these are is data (lexicon/misheard.toml, learned from the recognisers' own output). An ordinary word is
+taken for a trade word only where the words around leave no other sense: a sign that fits the region stands behind
+it, or a region that takes the sign before it, and it does not stand where a verb stands. A proposal: what comes of it
+costs a penalty and is never sure.
 """
 
 from __future__ import annotations
@@ -23,11 +23,34 @@ NO_NOUN_AFTER = frozenset(
     "'ve 've let please just also then so be".split()
 )
 BEFORE_REGION = POSSESSIVE | ARTICLES | JOIN | {"left", "right", "upper", "lower", "no", "'s"}
-TO_SIGN = COPULAS | {"a", "bit", "very", "quite", "nice", "and", "all", "still", "so", "too", "no", "not", "n't",
-                     "any", "some", "there", "little", "really", "rather", "just", "both", "also"}
+TO_SIGN = COPULAS | {
+    "a",
+    "bit",
+    "very",
+    "quite",
+    "nice",
+    "and",
+    "all",
+    "still",
+    "so",
+    "too",
+    "no",
+    "not",
+    "n't",
+    "any",
+    "some",
+    "there",
+    "little",
+    "really",
+    "rather",
+    "just",
+    "both",
+    "also",
+}
 DENYING = frozenset("no any some a an more few".split())
 OF_BIRD = frozenset("it them her him there".split())
 REACH = 5
+Found = tuple[int, int, Any]  # a phrase: start, end, senses
 ANY = "*"  # a sign that every region takes
 
 
@@ -55,7 +78,7 @@ class Misheard:
                 self.signs[word] = frozenset(on)
 
     def mend(
-        self, words: list[str], tokens: Sequence[Token], phrases: Callable[[list[str]], Sequence[tuple[int, int, Any]]]
+        self, words: list[str], tokens: Sequence[Token], phrases: Callable[[list[str]], Sequence[Found]]
     ) -> dict[int, str]:
         """Trade words by the places of the words they are meant by; `phrases` finds those of the lexicon, which stay."""
         found: dict[int, str] = {}
@@ -85,9 +108,7 @@ class Misheard:
             return False
         if before and before not in BEFORE_REGION and before not in self.signs and before not in PREPOSITIONS:
             return False
-        if before in PREPOSITIONS or (
-            before in BEFORE_REGION and self._before(words, tokens, i - 1) in PREPOSITIONS
-        ):
+        if before in PREPOSITIONS or (before in BEFORE_REGION and self._before(words, tokens, i - 1) in PREPOSITIONS):
             return any(self._takes(words[k], region, False) for k in range(max(0, i - REACH), i - 1))
         for k in range(i + 1, min(i + 1 + REACH, len(words))):
             if self._parted(tokens, k):

@@ -21,7 +21,7 @@ __all__ = ["UnitMaker"]
 
 @dataclass(slots=True)
 class _Meant:
-    """What a phrase may mean, in the order of Unit's fields from `region` to `slip`."""
+    """What a phrase may mean, in the order of Unit's fields from `region` to `adverb`."""
 
     fields: tuple[Any, ...]
     slips: bool  # has senses that depend on the words around
@@ -31,6 +31,7 @@ class _Meant:
         """The senses by kind."""
         signs, cues, actions, birds, measures, kinds = [], [], [], [], [], []
         region, plural, weak, grade, before, side, delay, observation, slip = "", False, False, 0, False, "", "", "", ""
+        adverb = any(m.form == "adverb" for m in senses)
         for m in senses:
             if "|" in m.form:
                 slip = m.form.split("|")[1].split(":", 1)[0]
@@ -59,7 +60,7 @@ class _Meant:
                 observation = m.id
         return cls(
             (region, plural, weak, tuple(signs), grade, before, side, tuple(cues), tuple(kinds), tuple(measures),
-             tuple(actions), delay, tuple(birds), observation, slip),
+             tuple(actions), delay, tuple(birds), observation, slip, adverb),
             any(_near(m) for m in senses),
         )
 

@@ -59,6 +59,7 @@ class Region(Entry):
     `limb` is the region that the limb is named by. `whole`: said for all that hangs on it ("the toes of
     the left foot"); `small`: a part of such a whole; `several`: more than one on each side. `halves`: has
     a left and a right in talk, though it is not paired. `diffuse`: no place that talk goes on about.
+    `adverb`: words of it that are adverbs too ("put her back").
     """
 
     order: int
@@ -72,6 +73,7 @@ class Region(Entry):
     small: bool = False
     several: bool = False
     halves: bool = False
+    adverb: tuple[Phrase, ...] = Field(default=(), strict=False)
     diffuse: bool = False
     code: str = ""
 

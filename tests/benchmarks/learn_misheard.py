@@ -16,6 +16,7 @@ import sys
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
@@ -38,11 +39,48 @@ TARGET = Path(__file__).resolve().parents[2] / "lexicon" / "misheard.toml"
 MODEL = Path(pocketsphinx.get_model_path("en-us"))
 KINDS = ("region", "sign")
 # Sounds taken for one another: of one place or manner, or neighbouring vowels (general phonetics).
+HEADER = """
+# What recognisers write where a trade word was said. Made by tests/benchmarks/learn_misheard.py from their own output on
+# synthetic speech, and from everyday words that differ in one neighbouring sound. `say`: never meant otherwise;
+# `perhaps`: ordinary words, taken for the trade word only where the words around leave no other sense.
+"""
 NEIGHBOURS = [
-    set(group.split()) for group in (
-        "P B", "T D", "K G", "F V", "V W", "V B", "TH F", "DH TH", "S Z", "SH CH", "CH JH", "S SH", "S TH", "M N", "N NG",
-        "L W", "R W", "P K", "P T", "T K", "IY IH", "IH EH", "EH AE", "AE AH", "AA AH", "AA AO", "AO OW", "UH UW", "EH EY",
-        "ER AO", "AA AE", "OW AO", "AH OW", "AY AA",
+    set(group.split())
+    for group in (
+        "P B",
+        "T D",
+        "K G",
+        "F V",
+        "V W",
+        "V B",
+        "TH F",
+        "DH TH",
+        "S Z",
+        "SH CH",
+        "CH JH",
+        "S SH",
+        "S TH",
+        "M N",
+        "N NG",
+        "L W",
+        "R W",
+        "P K",
+        "P T",
+        "T K",
+        "IY IH",
+        "IH EH",
+        "EH AE",
+        "AE AH",
+        "AA AH",
+        "AA AO",
+        "AO OW",
+        "UH UW",
+        "EH EY",
+        "ER AO",
+        "AA AE",
+        "OW AO",
+        "AH OW",
+        "AY AA",
     )
 ]
 
@@ -56,8 +94,8 @@ def words(text: str) -> list[str]:
     return [t.low for t in tokenise(text) if t.kind == "word"]
 
 
-def pairs(rows: Iterator[dict]) -> Iterator[tuple[tuple[str, ...], tuple[str, ...]]]:
-    """(said, heard) of every stretch that differs, its neighbours being the same; and (x, x) of every word that is right."""
+def pairs(rows: Iterator[dict[str, Any]]) -> Iterator[tuple[tuple[str, ...], tuple[str, ...]]]:
+    """(said, heard) of every stretch that differs, word by word where as many; (x, x) of every word that is right."""
     for row in rows:
         said = words(row["text"])
         heard = words(" ".join(w[0] for u in row["heard"] for w in u))
@@ -118,8 +156,10 @@ def main() -> None:
         if m.kind != "bird" or vocabulary.birds[m.id].role != "given":
             meanings[phrase.lower()].add(f"{m.kind} {m.form}")
     trade = {
-        word for word, kinds in meanings.items()
-        if word.isalpha() and any(k.split()[0] in KINDS and k.split()[1] in ("say", "plural", "noun", "on") for k in kinds)
+        word
+        for word, kinds in meanings.items()
+        if word.isalpha()
+        and any(k.split()[0] in KINDS and k.split()[1] in ("say", "plural", "noun", "on") for k in kinds)
     }
     true_text = Counter(w for item in cases(split="tune") for w in words(item["text"]))
     total = sum(true_text.values())
@@ -138,8 +178,11 @@ def main() -> None:
 
     def may_mean(word: str) -> bool:
         return (
-            word not in meanings and len(word) > 2 and word.isalpha()
-            and true_text[word] < SELDOM / 40 * total and common.get(word, 0.0) < COMMON
+            word not in meanings
+            and len(word) > 2
+            and word.isalpha()
+            and true_text[word] < SELDOM / 40 * total
+            and common.get(word, 0.0) < COMMON
         )
 
     for (said, heard), n in counts.most_common():
@@ -158,16 +201,12 @@ def main() -> None:
             for n, sound in enumerate(phones):
                 by_gap[(*phones[:n], "_", *phones[n + 1 :])].append((word, sound))
     for word in sorted(trade):
-        if any(k in ("region say", "region plural", "sign noun") for k in meanings[word]) and 3 <= len(word):
+        if any(k in ("region say", "region plural", "sign noun") for k in meanings[word]) and len(word) >= 3:
             more = neighbours(word, sounds, by_gap)
             perhaps[word] += [w for w in more if w not in perhaps[word] and not same_stem(word, w)]
     if wanted.show:
         return
-    lines = [
-        "# What recognisers write where a trade word was said. Made by tests/benchmarks/learn_misheard.py from their own",
-        "# output on synthetic speech, and from everyday words that differ in one neighbouring sound. `say`: never meant",
-        "# otherwise; `perhaps`: ordinary words, taken for the trade word only where the words around leave no other sense.",
-    ]
+    lines = HEADER.strip().splitlines()
     for word in sorted({*say, *perhaps}):
         if say[word] or perhaps[word]:
             lines += ["", "[[misheard]]", f"id = {json.dumps(word)}"]

@@ -32,7 +32,9 @@ Exams = list[dict[str, Any]]
 
 def utterances(row: dict[str, Any], listener: str) -> list[Utterance]:
     return [
-        Utterance(tuple(Word(*w) for w in words), listener, words[0][1], words[-1][2]) for words in row["heard"] if words
+        Utterance(tuple(Word(*w) for w in words), listener, words[0][1], words[-1][2])
+        for words in row["heard"]
+        if words
     ]
 
 
@@ -53,7 +55,9 @@ def main() -> None:
     mend, best = Misheard.mend, Repairer._best
     nothing: dict[int, str] = {}
     ways: dict[str, tuple[Any, Any]] = {
-        "none": (lambda *_: nothing, lambda *_: ""), "unknown words": (lambda *_: nothing, best), "both": (mend, best),
+        "none": (lambda *_: nothing, lambda *_: ""),
+        "unknown words": (lambda *_: nothing, best),
+        "both": (mend, best),
     }
     held = {item["id"] for item in cases(split="held")}
     report: dict[str, Any] = {}
@@ -73,8 +77,10 @@ def main() -> None:
                 f = figures(rows, read)
                 wrong[name] = {(key, tag, core) for key, tag, core in f.wrong if key not in held}
                 report.setdefault(f"{listener}, {kind}", {"texts": len(rows)})[name] = {
-                    "findings": round(f.f1("findings"), 4), "signs": round(f.f1("signs"), 4),
-                    "sure": f.count["sure"], "sure wrong": f.count["sure"] - f.count["sure and right"],
+                    "findings": round(f.f1("findings"), 4),
+                    "signs": round(f.f1("signs"), 4),
+                    "sure": f.count["sure"],
+                    "sure wrong": f.count["sure"] - f.count["sure and right"],
                     "not said": f.count["findings found"] - f.count["findings shared"],
                 }
             for mark, some in (("mended", wrong["none"] - wrong["both"]), ("harmed", wrong["both"] - wrong["none"])):

@@ -68,7 +68,8 @@ def test_explain_accounts_for_every_passage() -> None:
     )
     said = run(text, "--explain").stdout
     for words in (
-        'named    "Blue 42"', 'left out: "scab" (taken back)', 'left out: "If the crop were hard I would worry" (hypothetical',
+        'named    "Blue 42"', 'left out: "scab" (taken back)',
+        'left out: "If the crop were hard I would worry" (hypothetical',
         'passed over: "My neighbour was quite flurble about it"', "everything else was called normal",
     ):
         assert words in said

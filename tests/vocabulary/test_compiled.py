@@ -22,8 +22,10 @@ def files(cache: Path) -> list[Path]:
 
 
 def same_words(one: Vocabulary, other: Vocabulary) -> bool:
-    return one.digest == other.digest and list(one.phrases()) == list(other.phrases()) and dict(one.signs) == dict(
-        other.signs
+    return (
+        one.digest == other.digest
+        and list(one.phrases()) == list(other.phrases())
+        and dict(one.signs) == dict(other.signs)
     )
 
 
@@ -55,8 +57,11 @@ def test_a_damaged_file_is_made_again(kept: Path, harm: str) -> None:
     for path, raw in good.items():
         other = next(content for name, content in good.items() if name != path)
         wrong = {
-            "cut": raw[: len(raw) // 2], "a byte": raw[:-9] + b"X" + raw[-8:], "empty": b"",
-            "another's": other[:65] + raw[65:], "no JSON": b"\xff" * 90,
+            "cut": raw[: len(raw) // 2],
+            "a byte": raw[:-9] + b"X" + raw[-8:],
+            "empty": b"",
+            "another's": other[:65] + raw[65:],
+            "no JSON": b"\xff" * 90,
         }[harm]
         path.write_bytes(wrong)
     again = load_vocabulary(cache=kept)
