@@ -80,7 +80,10 @@ class Misheard:
     def mend(
         self, words: list[str], tokens: Sequence[Token], phrases: Callable[[list[str]], Sequence[Found]]
     ) -> dict[int, str]:
-        """Trade words by the places of the words they are meant by; `phrases` finds those of the lexicon, which stay."""
+        """Trade words by the places of the words they are meant by.
+
+        `phrases` finds those of the lexicon; the words of one that is longer than a word stay as they are.
+        """
         found: dict[int, str] = {}
         places = [i for i, word in enumerate(words) if word in self.perhaps or word in self.always]
         if not places:

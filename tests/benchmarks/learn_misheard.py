@@ -40,9 +40,9 @@ MODEL = Path(pocketsphinx.get_model_path("en-us"))
 KINDS = ("region", "sign")
 # Sounds taken for one another: of one place or manner, or neighbouring vowels (general phonetics).
 HEADER = """
-# What recognisers write where a trade word was said. Made by tests/benchmarks/learn_misheard.py from their own output on
-# synthetic speech, and from everyday words that differ in one neighbouring sound. `say`: never meant otherwise;
-# `perhaps`: ordinary words, taken for the trade word only where the words around leave no other sense.
+# What recognisers write where a trade word was said. Made by tests/benchmarks/learn_misheard.py from their own
+# output on synthetic speech, and from everyday words that differ in one neighbouring sound. `say`: never meant
+# otherwise; `perhaps`: ordinary words, taken for the trade word only where the words around leave no other sense.
 """
 NEIGHBOURS = [
     set(group.split())
