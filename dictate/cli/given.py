@@ -37,7 +37,7 @@ class Given:
         """The words in force: those given or shipped, and the user's own over them. Raises LexiconError."""
         from dictate.vocabulary import load_vocabulary
 
-        return load_vocabulary(self.lexicon, self.settings.lexicon)
+        return load_vocabulary(self.lexicon, self.settings.lexicon, cache=self.settings.cache)
 
     def flock_log(self, *, create: bool = False) -> FlockLog:
         """The open log; made where `create` says so. Raises LogError."""

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
-from dictate.model import Action, Draft, Exam, Finding, Measurement
+from dictate.model import Action, Draft, Exam, Finding, Measurement, Span
 from dictate.review.wording import (
     action_words,
     bird_words,
@@ -17,6 +18,7 @@ from dictate.review.wording import (
 __all__ = ["draft_lines", "exam_lines", "items", "reasons"]
 
 Item = Finding | Measurement | Action
+PASSAGE = re.compile(r"[^.,;:!?\n]*\w[^.,;:!?\n]*")  # up to the next mark
 
 
 def items(exam: Exam) -> Iterator[tuple[Item, str]]:
@@ -63,6 +65,8 @@ def reasons(draft: Draft) -> Iterator[str]:
     """Why each thing was understood as it was, and why some words gave nothing."""
     for exam in draft.exams:
         yield bird_words(exam.bird)
+        if exam.bird.span is not None:
+            yield f"  named    \"{' '.join(exam.bird.span.quote(draft.text).split())}\""
         for item, words in items(exam):
             score = item.score if isinstance(item, Finding) else 1 - sum(p.amount for p in item.penalties)
             yield f"  {words}"
@@ -74,10 +78,37 @@ def reasons(draft: Draft) -> Iterator[str]:
             yield f"    verdict  {item.verdict}, score {max(0.0, score):.2f}"
             if item.penalties:
                 yield f"    because  {penalty_words(item.penalties)}"
+        if exam.rest_normal:
+            yield "  everything else was called normal"
         for question in exam.questions:
             yield f"  asked: {question.text}"
+    for observation in draft.observations:
+        yield f"{observation.pen or 'flock'}, {observation.kind}: \"{' '.join(observation.quote.split())}\""
     for part in draft.left_out:
-        rule = f", rule {part.rule}" if part.rule else ""
+        rule = f", rule {part.rule}" if part.rule and part.rule != part.why else ""
         yield f"left out: \"{' '.join(part.quote.split())}\" ({part.why}{rule})"
+    for passage in _passed_over(draft):
+        yield f"passed over: \"{passage}\""
     if not draft.exams and not draft.left_out:
         yield "nothing was understood"
+
+
+def _passed_over(draft: Draft) -> Iterator[str]:
+    """The passages of at least three words, one of them long, that nothing was taken from or left out of."""
+    spans = [part.span for part in draft.left_out] + [seen.span for seen in draft.observations]
+    for exam in draft.exams:
+        spans += [exam.bird.span] if exam.bird.span is not None else []
+        spans += [span for item, _ in items(exam) for span in _spans(item)]
+    at = 0
+    for span in [*sorted(spans), Span(len(draft.text), len(draft.text))]:
+        for passage in PASSAGE.findall(draft.text[at : span.start]):
+            words = passage.split()
+            if len(words) > 2 and any(len(word) > 3 for word in words):
+                yield " ".join(words)
+        at = max(at, span.end)
+
+
+def _spans(item: Item) -> Iterator[Span]:
+    yield item.span
+    if isinstance(item, Finding):
+        yield from (cue.span for cue in item.cues)

@@ -56,6 +56,7 @@ class ActionFinder:
             birds = [k for k in range(i, stop) if units[k].used == "bird" and units[k - 1].used != "bird"] + birds
             if is_not_done(units, i, end, kind, rule, advised):
                 advised = end
+                unit.notes.append("advised, left undone or on a condition")
                 for u in units[i:end]:
                     u.used = u.used or "undone"
                 i = end

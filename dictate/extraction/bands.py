@@ -56,12 +56,10 @@ class BandReader(DigitReader):
                 return Band(f"{coloured[0]} {digits_of(unit)}", i, coloured[1], True)
         if not unit.birds and len(unit.low) > 2:
             return None
-        if unit.birds and (self.role(unit, "colour") or self.role(unit, "letter")):
+        if self.role(unit, "colour") or self.role(unit, "letter"):
             return self._marked(units, i, text, worded=False)
         if self._single_letter(units, i, text):
             return Band(f"{unit.low[0]} {digits_of(units[i + 1])}", i, i + 2)
-        if not unit.birds:
-            return None
         if self.role(unit, "band") or self.role(unit, "bird"):
             return self._worded(units, i, text)
         if self.role(unit, "sex") and i + 1 < len(units) and not unit.low.endswith("s"):

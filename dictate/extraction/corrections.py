@@ -91,7 +91,7 @@ class Corrections(Base):
         if same_place and new.sign == last.sign:
             if strength == "strong" and i - at <= 5:
                 for hit in group:
-                    s.hits.remove(hit)
+                    s.take_back(hit, "corrected")
         elif (
             same_place
             and (
@@ -108,7 +108,7 @@ class Corrections(Base):
             and i - at <= 6
         ):
             for hit in group:
-                s.hits.remove(hit)
+                s.take_back(hit, "corrected")
         s.fix = None
 
     def correct_place(self, s: State, i: int, refs: list[Ref], stop: int) -> int:
@@ -177,4 +177,4 @@ class Corrections(Base):
             s.rest_normal = False
             return
         for hit in s.last_group:
-            s.hits.remove(hit)
+            s.take_back(hit, "taken back")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
+from dictate.extraction.hits import NORMAL, PLUMAGE
 from dictate.extraction.units import Unit, unit_at
 from dictate.model import Measurement
 from dictate.vocabulary.entries import Measure, Sign
@@ -27,17 +28,19 @@ SEEING = frozenset(
     "x, ×, i can see, i see, i count, counted, only, i counted, i make it, count, about, maybe, see, found, "
     "i found, got, saw, spotted, :, =, around, roughly".split(", ")
 )
-PLUMED = frozenset("plumage wing tail back neck".split())  # regions whose feathers are counted
 EXCEPT = frozenset("except, apart from, bar, except for, but, save, only, just, other than, barring".split(", "))
 SIDES = frozenset("on under in round at behind around".split())
 
 
 class CountReader:
-    """Reads counts with the lexicon's parasites and comb words."""
+    """Reads counts with the lexicon's parasites, feathers and words for points."""
 
     def __init__(self, signs: Mapping[str, Sign], count: Measure, number_words: frozenset[str]) -> None:
         self.signs = signs
-        self.comb_words = frozenset(word.lower() for word in count.after)
+        self.point_words = frozenset(word.lower() for word in count.after)
+        self.pointed, self.feathers = count.points_of, count.feathers
+        self.feathered, self.feather_signs = frozenset(count.feathered), frozenset(count.feather_signs)
+        self.many = frozenset(sign for sign in signs if not sign.endswith("s"))  # named by a plural without s
         self.number_words = number_words
 
     def countable(self, sign: str) -> bool:
@@ -80,9 +83,9 @@ class CountReader:
             j += 1
         if (
             j + 1 < len(units)
-            and units[j].region in PLUMED
+            and units[j].region in self.feathered
             and units[j].low.endswith("s")
-            and (self.counted(units[j + 1]) == "broken feathers")
+            and self.counted(units[j + 1]) == self.feathers
         ):
             j += 1
         after = unit_at(units, j)
@@ -91,18 +94,18 @@ class CountReader:
         counted = self.counted(after)
         if number.bare_one and i and units[i - 1].side:
             return None  # "the right one"
-        if counted and not (number.bare_one and after.low.endswith("s") and counted != "lice"):
+        if counted and not (number.bare_one and after.low.endswith("s") and counted not in self.many):
             return start, end, count_of(base, counted)
-        if after.low in self.comb_words and not self._lost(units, start):
+        if after.low in self.point_words and not self._lost(units, start):
             if number.bare_one and any(u.low in ("of them", "of") for u in units[end : j + 2]):
                 return None
-            return start, j + 1, count_of(base, "comb")
-        if after.region in PLUMED and (after.low.endswith("s") or after.region == "plumage"):
+            return start, j + 1, count_of(base, self.pointed)
+        if after.region in self.feathered and (after.low.endswith("s") or after.region == PLUMAGE):
             for u in units[j + 1 : j + 7]:
-                if u.hard or (u.region and u.region not in PLUMED):
+                if u.hard or (u.region and u.region not in self.feathered):
                     break
-                if any(m.id in ("broken feathers", "broken", "feather loss") for m in u.signs):
-                    return start, end, count_of(base, "broken feathers")
+                if any(m.id in self.feather_signs for m in u.signs):
+                    return start, end, count_of(base, self.feathers)
         if any(m.id in ("hen", "bird") for m in after.birds) and any(
             u.low in ("seen", "examined", "handled", "checked", "looked at") for u in units[j + 1 : j + 4]
         ):
@@ -139,11 +142,11 @@ class CountReader:
             hit = self.counted(u)
             if hit:
                 return start, end, count_of(base, hit)
-            if u.low in self.comb_words:
-                return start, end, count_of(base, "comb")
+            if u.low in self.point_words:
+                return start, end, count_of(base, self.pointed)
             if (
                 (u.hard and u.low not in (".", ";"))
-                or (u.signs and u.signs[0].id != "normal")
+                or (u.signs and u.signs[0].id != NORMAL)
                 or (u.used == "measure" and n < 2)
             ):
                 break

@@ -64,7 +64,9 @@ class MeasureFinder:
                 continue
             last = out[-1] if out else None
             found = (
-                broken_amount(units, i, self.units) or self.ages.in_words(units, i) or self.counts.in_phrase(units, i)
+                broken_amount(units, i, self.units, self.quantities.other_sizes)
+                or self.ages.in_words(units, i)
+                or self.counts.in_phrase(units, i)
             )
             corrects = False
             if found is None and unit.number is not None and not self._clock_or_date(units, i):

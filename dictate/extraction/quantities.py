@@ -27,7 +27,6 @@ SPAN_WORDS = frozenset(
     "across, wide, long, in diameter, diameter, out, by, deep, or, so, in length, thick, high, proud".split(", ")
 )
 FRACTIONS = {"a half": 0.5, "half": 0.5, "a quarter": 0.25, "quarter": 0.25, "three quarters": 0.75}
-RINGS = frozenset("ring band rings bands took off trimmed clipped taken filed".split())
 ABOUT = frozenset("about nearly almost around roughly just barely under over".split())
 
 
@@ -57,8 +56,13 @@ def _fraction(units: list[Unit], at: int) -> tuple[float, int]:
     return 0.0, at
 
 
-def broken_amount(units: list[Unit], i: int, table: Mapping[str, UnitEntry]) -> Found | None:
-    """"half an inch", "a centimetre", "an inch and a half", "half a kilo", "a pound and a half"."""
+def broken_amount(
+    units: list[Unit], i: int, table: Mapping[str, UnitEntry], other: frozenset[str] = frozenset()
+) -> Found | None:
+    """"half an inch", "a centimetre", "an inch and a half", "half a kilo", "a pound and a half".
+
+    `other`: words before a length that is then no size of something found.
+    """
     unit = units[i]
     part, at = 0.0, i + 1
     if unit.unit and unit.unit[0] in ("pound", "kilogram") and not unit.used and not (i and units[i - 1].number):
@@ -94,7 +98,7 @@ def broken_amount(units: list[Unit], i: int, table: Mapping[str, UnitEntry]) -> 
     about = i > 0 and units[i - 1].low in ABOUT
     if entry.quantity == "mass":
         return i, stop, Measurement("weight", part * entry.factor, "g", approximate=about)
-    if any(u.low in RINGS for u in units[max(0, i - 3) : i]):
+    if any(u.low in other for u in units[max(0, i - 3) : i]):
         return None
     return i, stop, Measurement("lesion size", part * entry.factor, "mm", approximate=about)
 
@@ -154,6 +158,8 @@ class QuantityReader:
     def __init__(self, units: Mapping[str, UnitEntry], measures: Mapping[str, Measure]) -> None:
         self.units = units
         self.measures = measures
+        self.other_things = frozenset(measures["lesion size"].not_of)
+        self.other_sizes = self.other_things | frozenset(measures["lesion size"].not_after)
 
     def mass(
         self, units: list[Unit], start: int, end: int, unit_id: str, base: Measurement, first: int
@@ -195,9 +201,9 @@ class QuantityReader:
             stop += bool(stop < len(units) and units[stop].unit)
         while stop < len(units) and units[stop].low in SPAN_WORDS:
             stop += 1
-        if stop < len(units) and units[stop].low in ("ring", "band", "rings"):
+        if stop < len(units) and units[stop].low in self.other_things:
             return None
-        if any(u.low in RINGS for u in units[max(0, start - 3) : start]):
+        if any(u.low in self.other_sizes for u in units[max(0, start - 3) : start]):
             return None
         low = base.low * factor if base.low else None
         high = base.high * factor if base.high else None

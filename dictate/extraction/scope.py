@@ -37,7 +37,7 @@ NO_RETURN = frozenset("if when that because unless whether where of like to for 
 SOFT_RETURNS = frozenset("she has, he has, she does, he does, she's got, he's got, actually, mine, i see".split(", "))
 SENTENCE_OPENERS = frozenset("so now and right okay but then well".split())
 VERBS = frozenset("feels looks smells means sounds is has can will tends gets wants needs should".split())
-NO_QUESTION_AFTER = frozenset("one so here what as than hock like".split())  # "hock was it": not the question "was it"
+NO_QUESTION_AFTER = frozenset("one so here what as than like".split())  # "the one was it": not the question "was it"
 QUESTION_ENDS = frozenset("no yes not it she he".split())
 FRESH_START = frozenset("and so but now then".split())
 

@@ -59,8 +59,8 @@ def disambiguate(units: list[Unit]) -> None:
         if unit.low in ("left", "right") and unit.side == unit.low and not _is_side(units, i, before, after):
             unit.side = ""
         if (
-            unit.region == "back"
-            and unit.low == "back"
+            unit.adverb
+            and unit.region
             and (
                 not _is_back(before, after)
                 or (i > 1 and before is not None and before.low == "the" and units[i - 2].low == "at")

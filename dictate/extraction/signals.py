@@ -19,6 +19,7 @@ __all__ = ["Ground", "heard_signals", "penalty_amounts", "signals"]
 
 SAYING = frozenset("i you my your said says say told thought think know we who they".split())
 TYPED = frozenset("typed note".split())
+SLIPS = {"repair": "repaired word", "misheard": "misheard word"}
 UNSURE_GROUND = frozenset("if would might could should was were had".split())
 
 
@@ -27,7 +28,7 @@ def penalty_amounts() -> dict[str, float]:
     """{name of the signal: what it takes off the score}."""
     path = Path(__file__).with_name("penalties.toml")
     table = tomllib.loads(path.read_text(encoding="utf-8"))
-    return {str(name): float(amount) for part in ("penalty", "heard") for name, amount in table[part].items()}
+    return {str(name): float(amount) for part in ("penalty", "repair", "heard") for name, amount in table[part].items()}
 
 
 def heard_signals(confidence: float | None, listeners: tuple[str, ...]) -> list[str]:
@@ -129,8 +130,8 @@ def signals(hit: Hit, hits: list[Hit], ground: Ground, paired: set[str]) -> list
     if ground.any(ground.strange, start, end) > 0.35 * max(1, end - start):
         out.append("many unknown words")
     unit = units[at]
-    if unit.slip:
-        out.append("repaired word")
+    slips = {unit.slip, units[region_at].slip if 0 <= region_at < ground.size else ""}
+    out += [name for slip, name in SLIPS.items() if slip in slips]
     if len(unit.low) <= 3 and unit.kind == "word":
         out.append("a short word")
     if len(unit.signs) > 1 and len({m.id for m in unit.signs}) > 1:

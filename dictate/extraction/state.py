@@ -107,6 +107,12 @@ class State:
         """All hits of the exam, those laid aside first."""
         return self.settled + self.hits
 
+    def take_back(self, hit: Hit, why: str) -> None:
+        """Take a hit out again, and say so."""
+        self.hits.remove(hit)
+        if why not in self.units[hit.at].notes:
+            self.units[hit.at].notes.append(why)
+
     def close(self) -> None:
         """The end of what open cues govern."""
         self.absent = self.doubt = self.past = None

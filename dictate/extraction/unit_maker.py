@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from dictate.extraction.dialect import in_plain_words
+from dictate.extraction.misheard import Misheard
 from dictate.extraction.numbers import Number, NumberReader
 from dictate.extraction.phrases import PhraseFinder
 from dictate.extraction.repair import Repairer
@@ -22,7 +23,7 @@ __all__ = ["UnitMaker"]
 
 @dataclass(slots=True)
 class _Meant:
-    """What a phrase may mean, in the order of Unit's fields from `region` to `slip`."""
+    """What a phrase may mean, in the order of Unit's fields from `region` to `adverb`."""
 
     fields: tuple[Any, ...]
     slips: bool  # has senses that depend on the words around
@@ -32,6 +33,7 @@ class _Meant:
         """The senses by kind."""
         signs, cues, actions, birds, measures, kinds = [], [], [], [], [], []
         region, plural, weak, grade, before, side, delay, observation, slip = "", False, False, 0, False, "", "", "", ""
+        adverb = any(m.form == "adverb" for m in senses)
         for m in senses:
             if "|" in m.form:
                 slip = m.form.split("|")[1].split(":", 1)[0]
@@ -60,7 +62,7 @@ class _Meant:
                 observation = m.id
         return cls(
             (region, plural, weak, tuple(signs), grade, before, side, tuple(cues), tuple(kinds), tuple(measures),
-             tuple(actions), delay, tuple(birds), observation, slip),
+             tuple(actions), delay, tuple(birds), observation, slip, adverb),
             any(_near(m) for m in senses),
         )
 
@@ -77,6 +79,7 @@ class UnitMaker:
     def __init__(self, vocabulary: Vocabulary) -> None:
         self.finder = PhraseFinder(vocabulary)
         self.repairer = Repairer(vocabulary)
+        self.misheard = Misheard(vocabulary, self.finder.single)
         self.numbers = NumberReader(vocabulary.numbers)
         self.cues = {cue.id: CueSense(cue.id, cue.category, cue.direction) for cue in vocabulary.cues.values()}
         self.glued: dict[str, str] = {}
@@ -91,6 +94,9 @@ class UnitMaker:
         """All units of the tokens, in order, covering each token once."""
         tokens = in_plain_words(tokens, self.repairer.known)
         words, mended = self.repairer.words(tokens)
+        misheard = self.misheard.mend(words, tokens, self.finder.find)
+        for place, word in misheard.items():
+            words[place] = word
         may_start = self.numbers.may_start
         units: list[Unit] = []
         at = 0
@@ -100,7 +106,8 @@ class UnitMaker:
             at = self._plain(tokens, words, at, start, units)
             if at > start:
                 continue
-            number = self.numbers.read(words, start) if words[start] in may_start or not words[start].isalpha() else None
+            may = words[start] in may_start or not words[start].isalpha()
+            number = self.numbers.read(words, start) if may else None
             if number and number.end >= end:
                 at = self._number(tokens, words, number, units)
                 continue
@@ -111,6 +118,10 @@ class UnitMaker:
             for unit in units:
                 if any(at in mended for at in range(unit.start, unit.end)):
                     unit.slip = unit.slip or "repair"
+        if misheard:
+            for unit in units:
+                if any(at in misheard for at in range(unit.start, unit.end)):
+                    unit.slip = "misheard"
         units = written_out(self._unglue(units))
         disambiguate(units)
         return units

@@ -53,6 +53,7 @@ class Unit:
     birds: tuple[Meaning, ...] = ()
     observation: str = ""
     slip: str = ""
+    adverb: bool = False  # a region whose word is an adverb too: "put her back"
     used: str = ""
     muted: str = ""
     mute_rule: str = ""

@@ -30,6 +30,7 @@ __all__ = [
     "Lookalike",
     "Manifest",
     "Measure",
+    "Misheard",
     "NumberWord",
     "ObservationKind",
     "Pronunciation",
@@ -68,7 +69,8 @@ class Region(Entry):
     `limb` is the region that the limb is named by. `whole`: said for all that hangs on it ("the toes of
     the left foot"); `small`: a part of such a whole; `several`: more than one on each side. `halves`: has
     a left and a right in talk, though it is not paired. `diffuse`: no place that talk goes on about. `underside`: the
-    region that is meant by "under" it ("underneath the foot").
+    region that is meant by "under" it ("underneath the foot"). `adverb`: words of it that are adverbs too ("put
+    her back").
     """
 
     order: int
@@ -82,6 +84,7 @@ class Region(Entry):
     small: bool = False
     several: bool = False
     halves: bool = False
+    adverb: tuple[Phrase, ...] = Field(default=(), strict=False)
     diffuse: bool = False
     underside: str = ""
     code: str = ""
@@ -156,13 +159,24 @@ class Unit(Entry):
 
 
 class Measure(Entry):
-    """A kind of measurement: its words, unit, and the range in which a value is believed unasked."""
+    """A kind of measurement: its words, unit, and the range in which a value is believed unasked.
+
+    Of a count: `points_of` is what has the points that `after` names, `feathered` are regions whose feathers are
+    counted, as the thing `feathers`, where one of `feather_signs` is said of them. Of a size: one of
+    `not_of` or straight after `not_after` is not that of something found.
+    """
 
     quantity: Literal["mass", "length", "temperature", "rate", "finger", "time", "score", "count"]
     unit: str
     low: float
     high: float
     after: tuple[Phrase, ...] = Field(default=(), strict=False)
+    points_of: str = ""
+    feathers: str = ""
+    feathered: tuple[Id, ...] = Field(default=(), strict=False)
+    feather_signs: tuple[Id, ...] = Field(default=(), strict=False)
+    not_of: tuple[Phrase, ...] = Field(default=(), strict=False)
+    not_after: tuple[Phrase, ...] = Field(default=(), strict=False)
 
 
 class Action(Entry):
@@ -234,6 +248,13 @@ class Spelling(Entry):
 
     near: tuple[Phrase, ...] = Field(default=(), strict=False)
     heard: bool = False
+
+
+class Misheard(Entry):
+    """What recognisers write where the word `id` was said: `say` is never said in a sense of its own, `perhaps` are
+    ordinary words that are taken for it only where the words around leave no other sense."""
+
+    perhaps: tuple[Phrase, ...] = Field(default=(), strict=False)
 
 
 class Pronunciation(Entry):
@@ -344,6 +365,7 @@ BLOCKS: dict[str, type[Entry]] = {
     "observation": ObservationKind,
     "spelling": Spelling,
     "lookalike": Lookalike,
+    "misheard": Misheard,
     "command": Command,
     "confusion": Confusion,
     "examiner": Examiner,

@@ -17,6 +17,8 @@ from typing import Any
 from pydantic import ValidationError
 
 from dictate.errors import LexiconError
+from dictate.vocabulary import entries
+from dictate.vocabulary.compiled import Shelf
 from dictate.vocabulary.entries import BLOCKS, Entry, Manifest
 from dictate.vocabulary.words import Vocabulary
 
@@ -38,42 +40,75 @@ def find_lexicon(given: Path | None = None) -> Path:
     )
 
 
-def load_vocabulary(lexicon: Path | None = None, overlay: Path | None = None) -> Vocabulary:
-    """Read the shipped words (or those in `lexicon`) and the keeper's own, and merge them."""
+def load_vocabulary(
+    lexicon: Path | None = None, overlay: Path | None = None, *, cache: Path | None = None
+) -> Vocabulary:
+    """Read the shipped words (or those in `lexicon`) and the keeper's own, and merge them.
+
+    `cache`: the user's cache folder, where what is made of the words is kept for the next time.
+    """
     folder = find_lexicon(lexicon)
     faults: list[str] = []
-    blocks, digest = read_blocks(folder, faults)
-    if overlay is not None and overlay.is_dir():
-        own, own_digest = read_blocks(overlay, faults, manifest=False)
-        merge(blocks, own, faults)
-        digest = hashlib.sha256(f"{digest}{own_digest}".encode()).hexdigest()
-    entries = validate(blocks, faults)
-    if faults:
-        raise LexiconError(str(overlay or folder), faults)
-    return Vocabulary(entries, digest)
+    files = _files(folder, faults)
+    own = _files(overlay, faults) if overlay is not None and overlay.is_dir() else None
+    digest = _digest(files)
+    if own is not None:
+        digest = hashlib.sha256(f"{digest}{_digest(own)}".encode()).hexdigest()
+    shelf = Shelf(cache, digest)
+
+    def merged() -> list[Any]:
+        blocks = read_blocks(files, faults)
+        if own is not None:
+            merge(blocks, read_blocks(own, faults, manifest=False), faults)
+        validate(blocks, faults)
+        if faults:
+            raise LexiconError(str(overlay or folder), faults)
+        return [[kind, row] for (kind, _), (_, _, row) in blocks.items()]
+
+    rows = merged() if faults else shelf.take("words", (__file__, entries.__file__), merged)
+    found: dict[str, list[Entry]] = {kind: [] for kind in BLOCKS}
+    for kind, row in rows:
+        found[kind].append(BLOCKS[kind].model_validate(row))
+    return Vocabulary(found, digest, shelf)
 
 
 Blocks = dict[tuple[str, str], tuple[str, int, dict[str, Any]]]
+Files = list[tuple[str, bytes]]
 
 
-def read_blocks(folder: Path, faults: list[str], *, manifest: bool = True) -> tuple[Blocks, str]:
-    """All blocks of all TOML files: {(kind, id): (file name, number in its kind, table)} and a digest."""
-    blocks: Blocks = {}
-    digest = hashlib.sha256()
+def _files(folder: Path, faults: list[str]) -> Files:
+    """(name, content) of the word files of a folder, in the order of their names."""
+    found: Files = []
     for path in sorted(folder.glob("*.toml")):
         try:
-            raw = path.read_bytes()
-            table = tomllib.loads(raw.decode("utf-8"))
-        except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as fault:
+            found.append((path.name, path.read_bytes()))
+        except OSError as fault:
             faults.append(f"{path.name}: cannot be read: {fault}")
+    return found
+
+
+def _digest(files: Files) -> str:
+    digest = hashlib.sha256()
+    for name, raw in files:
+        digest.update(name.encode() + b"\0" + raw)
+    return digest.hexdigest()
+
+
+def read_blocks(files: Files, faults: list[str], *, manifest: bool = True) -> Blocks:
+    """All blocks of all files: {(kind, id): (file name, number in its kind, table)}."""
+    blocks: Blocks = {}
+    for name, raw in files:
+        try:
+            table = tomllib.loads(raw.decode("utf-8"))
+        except (UnicodeDecodeError, tomllib.TOMLDecodeError) as fault:
+            faults.append(f"{name}: cannot be read: {fault}")
             continue
-        digest.update(path.name.encode() + b"\0" + raw)
-        if path.name == MARKER:
+        if name == MARKER:
             if manifest:
-                check_manifest(path.name, table, faults)
+                check_manifest(name, table, faults)
             continue
-        take_blocks(path.name, table, blocks, faults)
-    return blocks, digest.hexdigest()
+        take_blocks(name, table, blocks, faults)
+    return blocks
 
 
 def check_manifest(name: str, table: dict[str, Any], faults: list[str]) -> None:
@@ -92,6 +127,9 @@ def take_blocks(name: str, table: dict[str, Any], blocks: Blocks, faults: list[s
             faults.append(f"{name}: write [[{kind}]] with two brackets on each side")
             continue
         for number, row in enumerate(rows, 1):
+            if not isinstance(row, dict):
+                faults.append(f'{name}, {kind} {number}: expected a block [[{kind}]] with keys, found "{row}"')
+                continue
             key = (kind, str(row.get("id", "")))
             if not key[1]:
                 faults.append(f"{name}, {kind} {number}: the key id is missing")
@@ -107,45 +145,53 @@ def merge(blocks: Blocks, own: Blocks, faults: list[str]) -> None:
         base = dict(blocks[key][2]) if key in blocks else {}
         drop = row.pop("drop", [])
         for field, value in row.items():
-            if isinstance(value, list) and isinstance(base.get(field), list):
-                base[field] = [*base[field], *(v for v in value if v not in base[field])]
-            elif isinstance(value, dict) and isinstance(base.get(field), dict):
-                base[field] = {
-                    k: [*base[field].get(k, []), *value.get(k, [])] for k in {*base[field], *value}
-                }
-            else:
-                base[field] = value
+            base[field] = _laid_over(base.get(field), value)
         if not isinstance(drop, list):
             faults.append(f'{name}, {key[0]} {number} "{key[1]}", key drop: expected a list of phrases')
             drop = []
-        for field, value in base.items():
-            if isinstance(value, list):
-                base[field] = [v for v in value if v not in drop]
-        blocks[key] = (name, number, base)
+        blocks[key] = (name, number, {field: _without(value, drop) for field, value in base.items()})
 
 
-def validate(blocks: Blocks, faults: list[str]) -> dict[str, list[Entry]]:
-    entries: dict[str, list[Entry]] = {kind: [] for kind in BLOCKS}
+def _laid_over(base: Any, value: Any) -> Any:
+    """A list adds to a list, a table to a table; anything else takes the place of what was there."""
+    if isinstance(value, list) and isinstance(base, list):
+        return [*base, *(v for v in value if v not in base)]
+    if isinstance(value, dict) and isinstance(base, dict):
+        return base | {k: _laid_over(base.get(k), v) for k, v in value.items()}
+    return value
+
+
+def _without(value: Any, drop: list[Any]) -> Any:
+    """Lists, and the lists of a table, without the dropped phrases."""
+    if isinstance(value, dict):
+        return {k: _without(v, drop) for k, v in value.items()}
+    return [v for v in value if v not in drop] if isinstance(value, list) else value
+
+
+def validate(blocks: Blocks, faults: list[str]) -> None:
+    """Tell every fault of every entry."""
+    found: dict[str, list[Entry]] = {kind: [] for kind in BLOCKS}
     for (kind, key), (name, number, row) in blocks.items():
         try:
-            entries[kind].append(BLOCKS[kind].model_validate(row))
+            found[kind].append(BLOCKS[kind].model_validate(row))
         except ValidationError as fault:
             faults.extend(f'{name}, {kind} {number} "{key}", {worded(error)}' for error in fault.errors())
-    known = {entry.id for entry in entries["region"]}
-    for sign in entries["sign"]:
-        named = {*getattr(sign, "on", {}), *getattr(sign, "denied", {}), *getattr(sign, "usual", ())} | {getattr(sign, "home", "")} - {""}
+    known = {entry.id for entry in found["region"]}
+    for sign in found["sign"]:
+        named = {*getattr(sign, "on", {}), *getattr(sign, "denied", {}), *getattr(sign, "usual", ())}
+        named = (named | {getattr(sign, "home", "")}) - {""}
         faults.extend(
             f'sign "{sign.id}": "{region}" is not a region; see regions.toml'
             for region in sorted(named - known)
         )
-    signs = {entry.id for entry in entries["sign"]}
-    for rule in entries["look_again"]:
+    signs = {entry.id for entry in found["sign"]}
+    for rule in found["look_again"]:
         faults.extend(
             f'look_again "{rule.id}": "{name}" is not a {kind}'
             for kind, names, there in (("sign", rule.signs, signs), ("region", rule.regions, known))  # type: ignore[attr-defined]
-            for name in names if name not in there
+            for name in names
+            if name not in there
         )
-    return entries
 
 
 def worded(error: Any) -> str:

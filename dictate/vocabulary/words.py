@@ -8,6 +8,7 @@ from functools import cached_property
 from types import MappingProxyType
 from typing import Any, TypeVar, cast
 
+from dictate.vocabulary.compiled import Shelf
 from dictate.vocabulary.entries import (
     BLOCKS,
     Action,
@@ -47,11 +48,12 @@ class Meaning:
 class Vocabulary:
     """All entries by kind and id. `digest` changes with any word in any file."""
 
-    def __init__(self, entries: Mapping[str, list[Entry]], digest: str) -> None:
+    def __init__(self, entries: Mapping[str, list[Entry]], digest: str, shelf: Shelf | None = None) -> None:
         self._entries = {
             kind: MappingProxyType({entry.id: entry for entry in entries.get(kind, [])}) for kind in BLOCKS
         }
         self.digest = digest
+        self.shelf = shelf or Shelf(None, digest)  # where what is made of the words is kept
 
     def _of(self, kind: str, _type: type[E]) -> Mapping[str, E]:
         return cast("Mapping[str, E]", self._entries[kind])
@@ -156,10 +158,12 @@ class Vocabulary:
 
 # Words about words, whole commands, rules, and words that are looked for in records: no part of a sentence.
 _NOT_SAID = frozenset(
-    "spelling lookalike pronunciation sentence slot command confusion examiner look_again regime event exam_kind "
-    "course_word".split()
+    "spelling lookalike misheard pronunciation sentence slot command confusion examiner look_again regime event "
+    "exam_kind course_word".split()
 )
-_NOT_PHRASES = {"id", "note", "home", "usual", "example", "expect", "code", "near", "refused", "limb"}
+_NOT_PHRASES = frozenset(
+    "id note home usual example expect code near refused limb feathered feather_signs not_of not_after".split()
+)
 
 
 def _phrases_of(kind: str, entry: Entry) -> Iterator[tuple[str, Meaning]]:

@@ -72,8 +72,9 @@ CODE: dict[str, tuple[str, str, str, Callable[..., Any]]] = {
     "questions": ("scope", "", "_questions", lambda units, punctuated: None),
     "generalities": ("scope", "", "_generalities", lambda units: None),
     "exams told in the past tense": ("assemble", "", "is_past_tense", lambda units: False),
-    "words of two kinds told apart": ("units", "", "disambiguate", lambda units: None),
+    "words of two kinds told apart": ("unit_maker", "", "disambiguate", lambda units: None),
     "repair of unknown words": ("repair", "Repairer", "_best", lambda self, word: ""),
+    "misheard words": ("misheard", "Misheard", "mend", lambda self, words, tokens, phrases: {}),
     "ellipsis": ("repeats", "Repeats", "ellipsis", lambda self, s, i, cue: False),
     "ellipsis with a verb": ("repeats", "Repeats", "verb_ellipsis", lambda self, s, i, refs, stop: False),
     "a place said late": ("repeats", "Repeats", "late_place", lambda self, s, i, refs, stop: False),
@@ -81,10 +82,10 @@ CODE: dict[str, tuple[str, str, str, Callable[..., Any]]] = {
     "too": ("repeats", "Repeats", "too", lambda self, s, i, refs, stop: False),
     "nothing on a region": ("repeats", "Repeats", "nothing", lambda self, s, i: i + 1),
     "none said after": ("backward", "Backward", "none_back", lambda self, s, i, cue: False),
-    "grade said after": ("backward", "Backward", "grade_back", lambda self, s, i, step: False),
-    "side said after": ("backward", "Backward", "side_back", lambda self, s, i, side, stop: stop),
-    "side lent by the limb": ("topics", "Topics", "_lend_side", lambda self, s, ref, i: ref),
-    "object of the verb": ("placing", "Placer", "_object", lambda self, units, i: None),
+    "grade said after": ("afterthoughts", "Afterthoughts", "grade_back", lambda self, s, i, step: False),
+    "side said after": ("afterthoughts", "Afterthoughts", "side_back", lambda self, s, i, side, stop: stop),
+    "side lent by the limb": ("topics", "Topics", "lend_side", lambda self, s, ref, i: ref),
+    "object of the verb": ("looking", "Looker", "object_of_verb", lambda self, units, i: None),
 }
 
 

@@ -129,7 +129,7 @@ def main() -> None:
                  "# Fitted by tests/benchmarks/fit_penalties.py; not to be changed by hand.", "", "[penalty]"]
         lines += [f"{json.dumps(name)} = {amount}" for name, amount in amounts.items()]
         old = TARGET.read_text(encoding="utf-8")
-        heard = old[old.index("\n# Heard speech") :]  # that part is not fitted here
+        heard = old[old.index("\n# Words put right") :]  # that part is not fitted here
         TARGET.write_text("\n".join(lines) + "\n" + heard, encoding="utf-8")
     else:
         print(json.dumps(amounts, indent=1))

@@ -60,15 +60,17 @@ def phrases() -> Iterator[dict[str, Any]]:
     """The ways of saying regions, signs, actions and grades, some at a time with a pause between."""
     from dictate.vocabulary import load_vocabulary
 
+    written = ("short", "glued", "nil")  # and never said
     said = {
         phrase.lower() for phrase, meaning in load_vocabulary().phrases()
-        if meaning.kind in ("region", "sign", "action", "grade") and not meaning.form.startswith(("short", "glued", "nil"))
+        if meaning.kind in ("region", "sign", "action", "grade") and not meaning.form.startswith(written)
         and re.fullmatch(r"[a-z' -]+", phrase.lower())
     }
     order = sorted(said)
     random.Random(8).shuffle(order)
     for n in range(0, len(order), PHRASES_AT_ONCE):
-        yield {"id": f"phrases-{n // PHRASES_AT_ONCE}", "part": "learn", "text": ", ".join(order[n : n + PHRASES_AT_ONCE])}
+        text = ", ".join(order[n : n + PHRASES_AT_ONCE])
+        yield {"id": f"phrases-{n // PHRASES_AT_ONCE}", "part": "learn", "text": text}
 
 
 def breaths(text: str, rng: random.Random) -> list[str]:
@@ -143,8 +145,10 @@ def hear_all(folder: Path, name: str) -> None:
     out = folder / f"heard_{name}.jsonl"
     done = ids(out)
     listener = open_listener(name, load_vocabulary(), ListenerOptions(cache=folder / "cache"))
+    lines = (folder / "index.jsonl").read_text(encoding="utf-8").splitlines()
+    random.Random(5).shuffle(lines)  # a run that is stopped has heard some of everything
     with out.open("a", encoding="utf-8") as file:
-        for line in (folder / "index.jsonl").read_text(encoding="utf-8").splitlines():
+        for line in lines:
             item = json.loads(line)
             if item["id"] in done:
                 continue

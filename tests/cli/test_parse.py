@@ -61,6 +61,28 @@ def test_explain_names_words_cue_rule_and_what_was_left_out() -> None:
     assert "left out:" in said
 
 
+def test_explain_accounts_for_every_passage() -> None:
+    text = (
+        "Blue 42. Left eye closed, maybe a scab on the comb, scratch that. You should ring the vet if she is lame. "
+        "My neighbour was quite flurble about it. The rest is normal. If the crop were hard I would worry."
+    )
+    said = run(text, "--explain").stdout
+    for words in (
+        'named    "Blue 42"', 'left out: "scab" (taken back)',
+        'left out: "If the crop were hard I would worry" (hypothetical',
+        'passed over: "My neighbour was quite flurble about it"', "everything else was called normal",
+    ):
+        assert words in said
+    assert "vet" in said
+
+
+def test_explain_names_what_a_misheard_word_cost() -> None:
+    said = run("the meant is clean", "--explain").stdout
+    assert "vent: normal" in said
+    assert "because  misheard word -0.20" in said
+    assert "sure" not in said
+
+
 def test_the_text_may_come_from_a_file_or_from_standard_input(tmp_path: Path) -> None:
     path = tmp_path / "said.txt"
     path.write_text(SAID, encoding="utf-8")
