@@ -14,6 +14,7 @@ import os
 import shutil
 import tempfile
 from collections.abc import Callable, Iterable
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -30,7 +31,7 @@ class Shelf:
         self.folder = cache / FOLDER / digest[:24] if cache is not None else None
 
     def take(self, name: str, code: Iterable[str | None], make: Callable[[], Any]) -> Any:
-        """The thing of that name as JSON keeps it (lists, dicts, text, numbers), made by `make` if it is not there.
+        """The thing of that name as JSON keeps it (lists, dicts, text, numbers; a day as text), made by `make` if it is not there.
 
         `code`: the files (`__file__`) that make it; it is made again when one of them has changed.
         """
@@ -61,7 +62,7 @@ def _read(path: Path) -> Any:
 
 
 def _write(path: Path, made: Any) -> None:
-    body = json.dumps(made, ensure_ascii=False, separators=(",", ":")).encode()
+    body = json.dumps(made, ensure_ascii=False, separators=(",", ":"), default=date.isoformat).encode()
     path.parent.mkdir(parents=True, exist_ok=True)
     handle, name = tempfile.mkstemp(dir=path.parent, prefix="new-")
     try:

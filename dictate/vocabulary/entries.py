@@ -298,8 +298,8 @@ class Regime(Entry):
 
     place: Id
     called: Phrase
-    since: date
-    until: date | None = None
+    since: date = Field(strict=False)
+    until: date | None = Field(default=None, strict=False)
     factor: float | None = Field(default=None, ge=1)
     least: dict[Literal["eggs", "meat"], int] = Field(default_factory=dict)
     least_of_none: dict[Literal["eggs", "meat"], int] = Field(default_factory=dict)
