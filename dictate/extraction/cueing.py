@@ -68,7 +68,7 @@ class Cueing(ReaderBase):
                 return i + 1
             case "decoy" | "double":
                 s.absent = None
-                s.doubled = i
+                s.doubled = i if cue.category == "double" else s.doubled
                 return i + 1 if not (unit.birds or unit.is_cue("still")) else 0
             case "absent" if direction == "backward":
                 if mender.none_back(s, i, cue):

@@ -51,6 +51,8 @@ class Reader(Topics, Signing, Cueing):
 
     def _used(self, s: State, i: int) -> int:
         unit = s.units[i]
+        if unit.used == "action" and unit.signs and not unit.muted and s.topic_open:
+            self.sign(s, i)  # "claws need trimming": what is to be done tells what is wrong
         if unit.used in ("bird", "action"):
             s.close()
             s.clause = i

@@ -105,7 +105,7 @@ class RegionReader:
         """One region with the side before or behind it, and the unit after it."""
         side, j, size = "", i, len(units)
         skipped = 0
-        plural = False
+        plural = under = False
         while j < size:
             unit = units[j]
             if unit.used or (unit.muted and not muted) or unit.hard or (unit.gap and side and j > i):
@@ -127,6 +127,7 @@ class RegionReader:
                 pass
             elif unit.low in ADJECTIVES and skipped < 3:
                 skipped += 1
+                under = under or (unit.low == "bottom" and j + 1 < size and units[j + 1].low == "of")
             elif unit.number is not None and unit.number.value <= 4 and j + 1 < size and units[j + 1].region:
                 pass
             else:
@@ -148,7 +149,7 @@ class RegionReader:
             and not (j and units[j - 1].low in ADJECTIVES)
         ):
             return None  # "none on the right | eyes good"
-        ref = Ref(unit.region, "", j, unit.weak, unit.plural)
+        ref = Ref(self.underside.get(unit.region, "") * under or unit.region, "", j, unit.weak, unit.plural)
         plural = unit.plural
         end = j + 1
         if ref.weak and end < size and units[end].low in AFTER_WEAK:

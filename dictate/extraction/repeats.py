@@ -256,6 +256,11 @@ class Repeats(Base):
     def so_is(self, s: State, i: int) -> int:
         """"… and so are her shanks": the sign last spoken of, there as well."""
         found = self.regions.read(s.units, i + 1)
+        at = i + 1
+        while at < len(s.units) and s.units[at].low in ("the", "her", "his"):
+            at += 1
+        if found is None and at < len(s.units) and s.units[at].side in ("left", "right") and s.paired is not None:
+            found = [replace(s.paired, side=s.units[at].side, plural=False)], at + 1  # "and so does the right"
         if found is None or not s.hits or i - s.hits[-1].at > 10:
             return 0
         refs, stop = found

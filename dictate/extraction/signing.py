@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dictate.extraction.english import DETERMINERS
-from dictate.extraction.hits import NORMAL, PLUMAGE, Hit
+from dictate.extraction.hits import NORMAL, PLUMAGE, SKIN, Hit
 from dictate.extraction.placing import Place
 from dictate.extraction.reading import ReaderBase
 from dictate.extraction.state import State
@@ -40,13 +40,11 @@ class Signing(ReaderBase):
             return i + 1
         refs = place.refs
         meaning = self.placer.sense(unit, refs[-1].region)
-        feathered = next((m for m in unit.signs if PLUMAGE in m.regions), None)
-        if (
-            feathered is not None
-            and refs[-1].region != PLUMAGE
-            and any(u.region == PLUMAGE and u.weak for u in units[max(0, i - 5) : i])
-        ):
-            meaning = feathered  # "the feathers round it are missing"
+        for layer in (PLUMAGE, SKIN):
+            own = next((m for m in unit.signs if layer in m.regions and m.id != NORMAL), None)
+            named = any(u.region == layer and u.weak for u in units[max(0, i - 5) : i])
+            if own is not None and refs[-1].region != layer and named:
+                meaning = own  # "the feathers round it are missing", "the skin isn't broken"
         if meaning is None:
             meaning = unit.signs[0]
             if meaning.regions and refs[-1].region not in meaning.regions:

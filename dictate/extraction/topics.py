@@ -201,8 +201,9 @@ class Topics(ReaderBase):
             units[i].low in DETERMINERS or s.determined or (stop < len(units) and units[stop].low in ("'s", "is"))
         )
         s.determined = units[i].low in DETERMINERS
+        together = stop < len(units) and units[stop].low in ("all", "both", "are", "were", "look", "seem", "feel")
         adjacent = (
-            not determined
+            (not determined or (together and units[i].low not in DETERMINERS))
             and s.fresh
             and s.topic
             and s.topic_end == i
