@@ -30,7 +30,9 @@ class Backward(Base):
     def none_back(self, s: State, i: int, cue: Cue) -> bool:
         """"mites nil"; "none under the right": the last sign is absent, here or at the place named."""
         units = s.units
-        if units[i].low == "no" and not (i and units[i - 1].low in (":", "-")):
+        ends = i + 1 >= len(units) or units[i + 1].hard
+        closing = ends and bool(s.hits) and s.hits[-1].at == i - 1  # "lice yes, mites no"
+        if units[i].low == "no" and not closing and not (i and units[i - 1].low in (":", "-")):
             return False
         if units[i].low == "-":  # a dash denies only what it follows at once, before a comma or an end
             after = unit_at(units, i + 1)
@@ -115,6 +117,11 @@ class Backward(Base):
         if s.absent is not None and i - s.absent.at <= 4:
             s.absent = None
             self.still(s, i)
+            return i + 1
+        ahead = unit_at(s.units, i + 1)
+        doing = ahead is not None and bool(ahead.signs) and ahead.low.endswith("ing")
+        if doing and s.units[i].low.endswith(("stopped", "quit")):
+            s.past = Open(cue, i)  # "she's stopped limping"
             return i + 1
         if not s.hits:
             return 0

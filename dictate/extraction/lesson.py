@@ -29,7 +29,9 @@ HOLDS = PREPOSITIONS | frozenset(
 WEAK_OPENERS = frozenset("and or it that this these those there".split())
 CLAUSE_MARKS = frozenset(", : ( ) -".split())
 INDEFINITE = frozenset("a an any some your another most many every each one".split())
-BEFORE_INDEFINITE = frozenset("if when like does do would will can should and but so or now then say with because".split())
+BEFORE_INDEFINITE = frozenset(
+    "if when like does do would will can should and but so or now then say with because".split()
+)
 LISTENERS = frozenset("you your people they folk someone somebody anyone we".split())
 WOULD = frozenset("'d 'll will would should can could might may must wo ca ought tend tends".split())
 CONDITION = frozenset("if when unless whenever suppose supposing imagine whether".split())
@@ -140,7 +142,8 @@ def _said(units: list[Unit], part: Clause, birds: frozenset[str]) -> _Said:
             out.condition = True
         speaker = speaker or first in SPEAKER
         out.modal = out.modal or unit.low in WOULD
-        out.hand = out.hand or first in AT_HAND or (first in SPEAKER and after is not None and after.low in ("'ve", "'m"))
+        mine = first in SPEAKER and after is not None and after.low in ("'ve", "'m")
+        out.hand = out.hand or first in AT_HAND or mine
         out.indefinite = out.indefinite or any(cue.rule == "anothers-bird" for cue in unit.cues)
         if first in INDEFINITE:
             at = part.start + n
@@ -215,6 +218,6 @@ def _mark(inside: list[Unit], any_bird: bool) -> None:
     for unit in inside:
         if any_bird and not unit.muted and unit.used not in ("bird", "measure"):
             unit.muted, unit.mute_rule = "teaching", "of any bird"
-        elif not any_bird and unit.mute_rule != "reported":
-            if unit.muted in CATEGORIES or (unit.muted == "aside" and not aside):
-                unit.muted = unit.mute_rule = ""
+        freed = unit.muted in CATEGORIES or (unit.muted == "aside" and not aside)
+        if not any_bird and freed and unit.mute_rule != "reported":
+            unit.muted = unit.mute_rule = ""

@@ -41,6 +41,8 @@ def _size_given(units: list[Unit], j: int) -> int:
     while k < len(words) and words[k] in ("a", "an", "my", "your", "the"):
         k += 1
     k += 1
+    if words[k - 1].startswith(("a ", "an ", "my ", "your ")):
+        return j + k
     while k < len(words) and words[k] not in PREPOSITIONS and units[j + k].kind == "word" and k < 7:
         if units[j + k].region or units[j + k].cues or units[j + k].signs:
             break
@@ -294,6 +296,9 @@ class Looker:
             if found and open_ and (ends or (last is not None and last.used == "measure")):
                 return Place(found[0], "sign before region", found[1], explicit=True)
             return None
+        more = j + 1 < len(units) and units[j].signs and not (units[j].region or units[j].cues or noun)
+        if more and units[j].signs[0].id != NORMAL and (units[j + 1].region or units[j + 1].side):
+            j += 1  # "a hot swollen left pad"
         while j < len(units) and (
             units[j].kind == "plus"
             or (

@@ -168,7 +168,10 @@ class Reader(Topics, Signing, Cueing):
                     and (before is None or before.hard or before.low in (",", "and", "but"))
                     and (side[1] < end and not s.units[side[1]].hard)
                 ):
-                    return self.take_topic(s, i, [replace(s.paired, side=side[0], at=i, plural=False)], side[1], fronted=True)
+                    there = replace(s.paired, side=side[0], at=i, plural=False)
+                    return self.take_topic(s, i, [there], side[1], fronted=True)
+                if self.mender.more_at_side(s, i, *side):
+                    return side[1]
                 return self.mender.side_back(s, i, *side)
         if unit.signs:
             return self.sign(s, i)

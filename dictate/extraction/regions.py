@@ -43,6 +43,7 @@ class RegionReader:
         self.small = _those(vocabulary, "small")
         self.several = _those(vocabulary, "several")
         self.halves = _those(vocabulary, "halves")
+        self.instead = {r.id: r.instead for r in vocabulary.regions.values() if r.instead}
         self.underside = {r.id: r.underside for r in vocabulary.regions.values() if r.underside}
 
     def read(
@@ -165,6 +166,8 @@ class RegionReader:
                 or (self.limb.get(whole[0].region) and self.limb.get(whole[0].region) == self.limb.get(ref.region))
             ):
                 side, end = whole[0].side, whole[1]
+            elif whole is not None and ref.region in self.underside.values():
+                return whole[0], whole[1]  # "the underside of the wing"
         if ref.region in self.paired:
             if not side:
                 side, end = self.side_after(units, end)

@@ -35,6 +35,8 @@ class Signing(ReaderBase):
             ):
                 s.rest_normal = s.absent is None
             else:
+                near = s.waiting and i - s.waiting[-1] <= 2 and s.absent is None
+                s.waiting = [*s.waiting, i] if near else [i]
                 s.pending = i
                 unit.notes.append("no region to put it on")
             return i + 1

@@ -17,6 +17,7 @@ __all__ = ["Topics"]
 
 AFTER_SIDE = frozenset(": too both one has got".split())
 BEFORE_SIDE = frozenset("the her his its my on that".split())
+ROUND = frozenset("round around over under near".split())
 SIDE_BEFORE = frozenset("that same this other".split())  # "on that side"
 # tell where on the region already named
 WHERE_ON = frozenset("from to between near behind above below along down against towards beside".split())
@@ -105,7 +106,7 @@ class Topics(ReaderBase):
             and units[stop].low == ":"
             and units[stop + 1].region
         ):
-            return not (units[stop + 1].region in self.regions.small and s.hits)
+            return not (units[stop + 1].region in self.regions.small and s.hits) or bool(s.context)
         opening = before is None or before.hard or before.low in ("now", "to", "then", ",") or before.used == "bird"
         after = unit_at(units, stop)
         said = any("side" in u.low for u in units[i:stop])
@@ -128,7 +129,7 @@ class Topics(ReaderBase):
         for k in range(stop, min(stop + 5, len(units) - 1)):
             if units[k].hard or units[k].region:
                 return False
-            if units[k].low in ("round", "around", "over", "under", "near") and units[k + 1].low in ("it", "them", "that"):
+            if units[k].low in ROUND and units[k + 1].low in ("it", "them", "that"):
                 return True
         return False
 
@@ -232,13 +233,15 @@ class Topics(ReaderBase):
                 or after.kind == "plus"
                 or after.low in (",", ")")
                 or units[i - 1].low == ":"
+                or (after.low in COPULAS and (stop + 1 >= len(units) or units[stop + 1].hard))
             )
             and not any(u.hard for u in units[s.pending : i])
         ):
-            waiting, s.pending = s.pending, -1
+            s.pending, waiting = -1, s.waiting
             s.set_topic(refs, stop)
-            units[waiting].notes.clear()
-            self.sign(s, waiting, Place(refs, "sign, then region", stop, explicit=True))
+            for at in waiting:
+                units[at].notes.clear()
+                self.sign(s, at, Place(refs, "sign, then region", stop, explicit=True))
             return stop
         if self.mender.late_place(s, i, refs, stop) or self.mender.verb_ellipsis(s, i, refs, stop):
             return max(stop, i + 1)
@@ -260,7 +263,8 @@ class Topics(ReaderBase):
     def is_detail(s: State, i: int, stop: int) -> bool:
         """"bare between the shoulders and the tail": only tells where on the region already named."""
         units = s.units
-        if units[i].low == "to" and s.hits and i - s.hits[-1].at <= 6 and any(u.low == "from" for u in units[i - 4 : i]):
+        led = any(u.low == "from" for u in units[max(0, i - 4) : i])
+        if units[i].low == "to" and led and s.hits and i - s.hits[-1].at <= 6:
             return True  # "bare from the shoulders to the tail"
         if units[i].low == "of" and i and units[i - 1].side and s.hits and i - s.hits[-1].at <= 4:
             return True  # "thin on both sides of the keel"
