@@ -209,7 +209,7 @@ def lesson(units: list[Unit], birds: frozenset[str], whole: bool) -> None:
             referent = referent if any_bird else "hand"
         else:
             any_bird = referent == "any"
-        supposed = said.condition or (supposed and generic and not units[part.end - 1].hard)
+        supposed = (said.condition or (supposed and generic)) and not units[part.end - 1].hard
         _mark(units[part.start : part.end], any_bird)
 
 

@@ -41,6 +41,8 @@ def _size_given(units: list[Unit], j: int) -> int:
     while k < len(words) and words[k] in ("a", "an", "my", "your", "the"):
         k += 1
     k += 1
+    if k > len(words):
+        return 0
     if words[k - 1].startswith(("a ", "an ", "my ", "your ")):
         return j + k
     while k < len(words) and words[k] not in PREPOSITIONS and units[j + k].kind == "word" and k < 7:
