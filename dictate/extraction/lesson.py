@@ -81,7 +81,7 @@ def _opens(units: list[Unit], start: int, k: int) -> bool:
         return True
     if before.low in CLAUSE_MARKS:
         return k - start >= 3 and (first in OPENERS or first in SUBJECT)
-    if k - start < 2 or before.low in HOLDS or _first(before) in SUBJECT or _first(before) in WOULD:
+    if k - start < 2 or before.low.split(" ")[-1] in HOLDS or _first(before) in SUBJECT or _first(before) in WOULD:
         return bool(unit.gap and k - start >= 3)
     if unit.gap:
         return True
@@ -202,7 +202,7 @@ def lesson(units: list[Unit], birds: frozenset[str], whole: bool) -> None:
             referent, any_bird = "any", True
         elif (said.bird or said.points) and not said.condition:
             referent, any_bird = "hand", said.taught and not (said.strong or said.bird)
-        elif generic or (supposed and opens not in OWN) or (opens == "that" and any_bird):
+        elif generic or (supposed and opens not in OWN) or (opens in ("that", "it") and any_bird):
             any_bird = True
         elif referent == "none":
             any_bird = not (said.hand or said.measured) or opens in ("what", "how", "who", "why", "where")

@@ -58,6 +58,8 @@ class Placer(Looker):
             if place is not None:
                 return place
         ahead = self.ahead(units, i, negated, topic) or self.object_of_verb(units, i)
+        if ahead is not None and ahead.refs[0].weak and topic and self._usual_here(units, i, topic, topic_end):
+            return Place(topic, "region carried", ahead.end)  # "nits stuck to the feathers" of the vent
         if ahead is not None and self.fits(unit, ahead.refs):
             own = self.has_own_sign(units, ahead.end, normal)
             if (
@@ -148,6 +150,13 @@ class Placer(Looker):
             side = source.side if source is not None and limb and self.limb(source) == limb else ""
             return Place([Ref(region, side, i)], "only said of it", i + 1 if near is None else near.end)
         return None
+
+    def _usual_here(self, units: list[Unit], i: int, topic: list[Ref], topic_end: int) -> bool:
+        """The sign is common on the topic, which was named in the same sentence."""
+        meaning = self.sense(units[i], topic[-1].region)
+        if meaning is None or meaning.id == NORMAL or any(u.hard for u in units[topic_end:i]) or i - topic_end > 14:
+            return False
+        return topic[-1].region in self.signs[meaning.id].usual and topic[-1].region not in self.regions.diffuse
 
     def _of_topic(self, units: list[Unit], i: int, topic: list[Ref], said: int, home: Meaning) -> bool:
         """A sign with a home is said of the topic by a pronoun, or as one more sign that is usual there."""

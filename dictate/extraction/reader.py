@@ -80,7 +80,7 @@ class Reader(Topics, Signing, Cueing):
             if unit.muted in ("teaching", "hypothetical", "question"):
                 s.set_topic(list(refs), i + 1, fresh=False)
                 s.said = 0
-        if unit.signs and unit.muted == "hypothetical":
+        if unit.signs and unit.muted in ("hypothetical", "teaching"):
             s.muted_sign = (unit, i)
 
     def _sentence(self, s: State, i: int) -> None:
@@ -173,6 +173,8 @@ class Reader(Topics, Signing, Cueing):
                 if self.mender.more_at_side(s, i, *side):
                     return side[1]
                 return self.mender.side_back(s, i, *side)
+        if unit.low == "it" and s.muted_sign is not None and (stop := self.mender.has_it(s, i)):
+            return stop
         if unit.signs:
             return self.sign(s, i)
         if unit.kind == "punct":

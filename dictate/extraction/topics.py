@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from dictate.extraction.english import COPULAS, DETERMINERS, PREPOSITIONS, SUBJECTS
-from dictate.extraction.hits import Ref
+from dictate.extraction.hits import NORMAL, SKIN, Ref
 from dictate.extraction.placing import Place
 from dictate.extraction.reading import ReaderBase, fronted_by
 from dictate.extraction.regions import opposite
@@ -51,7 +51,7 @@ class Topics(ReaderBase):
                     or any(refs[0].region in m.regions for m in follow.signs)
                     or (units[stop].low in ("is", "are", "'s") and bool(follow.signs))
                 )
-            if refs[0].weak and s.topic and self._round_it(units, stop):
+            if refs[0].weak and s.topic and (under or self._round_it(units, stop) or self._its_skin(s, i, refs[0], stop)):
                 return i + 1 if not units[i].side else 0
             if (
                 refs[0].weak
@@ -122,6 +122,17 @@ class Topics(ReaderBase):
                 or (said and after.low in ("first", "next", "now", ":"))
             )
         )
+
+    @staticmethod
+    def _its_skin(s: State, i: int, ref: Ref, stop: int) -> bool:
+        """"her back is bare and the skin's red": the skin of the place named in the same sentence."""
+        units = s.units
+        if ref.region != SKIN or units[i].low != "the" or s.topic[-1].weak or i - s.topic_end > 14:
+            return False
+        if any(u.hard or u.used == "bird" for u in units[s.topic_end : i]):
+            return False
+        said = next((u for u in units[stop : stop + 4] if u.signs), None)
+        return said is not None and said.signs[0].id != NORMAL
 
     @staticmethod
     def _round_it(units: list[Unit], stop: int) -> bool:
