@@ -51,7 +51,8 @@ class Topics(ReaderBase):
                     or any(refs[0].region in m.regions for m in follow.signs)
                     or (units[stop].low in ("is", "are", "'s") and bool(follow.signs))
                 )
-            if refs[0].weak and s.topic and (under or self._round_it(units, stop) or self._its_skin(s, i, refs[0], stop)):
+            its = under or self._round_it(units, stop) or (bool(s.topic) and self._its_skin(s, i, refs[0], stop))
+            if refs[0].weak and s.topic and its:
                 return i + 1 if not units[i].side else 0
             if (
                 refs[0].weak
