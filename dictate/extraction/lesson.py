@@ -81,7 +81,7 @@ def _opens(units: list[Unit], start: int, k: int) -> bool:
         return True
     if before.low in CLAUSE_MARKS:
         return k - start >= 3 and (first in OPENERS or first in SUBJECT)
-    if k - start < 2 or before.low.split(" ")[-1] in HOLDS or _first(before) in SUBJECT or _first(before) in WOULD:
+    if k - start < 2 or before.low.split(" ")[-1] in HOLDS or before.low in SUBJECT or before.low in WOULD:
         return bool(unit.gap and k - start >= 3)
     if unit.gap:
         return True

@@ -25,6 +25,7 @@ IN_PLACE = frozenset(
     "forming building developing hanging mark marks one ones noise sound round left".split()
 )
 NOTHING = frozenset(("nothing", "nothing at all", "nowt", "none"))
+FARTHEST = 20  # units between a sign and its place, a list of signs among them
 BEFORE_SIZE = frozenset("about the roughly around as some maybe".split())
 BEFORE_OBJECT = frozenset("the her his its one both a an".split())
 OWN_CLAUSE = frozenset(", and but no not she he she's with so".split())  # begin something else
@@ -105,7 +106,7 @@ class Looker:
         """sign … preposition + region: "redness and swelling on the left hock", "discharge from it" (None)."""
         j, size = i + 1, len(units)
         steps = 0
-        while j < size and steps < 9:
+        while j < size and steps < FARTHEST:
             unit = units[j]
             if unit.hard or unit.used in ("bird", "action") or unit.muted:
                 return None

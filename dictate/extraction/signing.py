@@ -5,7 +5,7 @@ from __future__ import annotations
 from dictate.extraction.english import DETERMINERS
 from dictate.extraction.hits import NORMAL, PLUMAGE, SKIN, Hit
 from dictate.extraction.placing import Place
-from dictate.extraction.reading import ReaderBase
+from dictate.extraction.reading import LONGEST_LIST, ReaderBase
 from dictate.extraction.state import State
 from dictate.extraction.units import Unit, unit_at
 
@@ -218,7 +218,7 @@ class Signing(ReaderBase):
         if sign in self.placer.parasites:
             return bool(between)
         if not between:  # "no cuts scabs or bruises": a list only if it is closed by or
-            for k in range(i + 1, min(i + 5, len(s.units))):
+            for k in range(i + 1, min(i + LONGEST_LIST, len(s.units))):
                 unit = s.units[k]
                 if unit.low in ("or", "nor"):
                     return False
