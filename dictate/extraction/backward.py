@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from dictate.extraction.english import DETERMINERS, PREPOSITIONS
-from dictate.extraction.hits import NORMAL, SKIN
+from dictate.extraction.hits import NORMAL, SKIN, Hit, Ref
 from dictate.extraction.mending import Base
 from dictate.extraction.state import Open, State
 from dictate.extraction.units import unit_at
@@ -30,12 +30,16 @@ class Backward(Base):
     def none_back(self, s: State, i: int, cue: Cue) -> bool:
         """"mites nil"; "none under the right": the last sign is absent, here or at the place named."""
         units = s.units
-        if units[i].low == "no" and not (i and units[i - 1].low in (":", "-")):
+        ends = i + 1 >= len(units) or units[i + 1].hard
+        closing = ends and bool(s.hits) and s.hits[-1].at == i - 1  # "lice yes, mites no"
+        if units[i].low == "no" and not closing and not (i and units[i - 1].low in (":", "-")):
             return False
         if units[i].low == "-":  # a dash denies only what it follows at once, before a comma or an end
             after = unit_at(units, i + 1)
             if not s.hits or s.hits[-1].at != i - 1 or not (after is None or after.hard or after.low in (",", ")")):
                 return False
+        if self._none_of_taught(s, i, cue):
+            return True
         if not s.hits:
             return False
         last = s.hits[-1]
@@ -110,11 +114,60 @@ class Backward(Base):
                 hit.moved(region=SKIN, side="")
         return True
 
+    def _taught(self, s: State, i: int) -> tuple[str, str]:
+        """(sign, its home) last spoken of in a lesson, if nothing was found since."""
+        if s.muted_sign is None or not 0 < i - s.muted_sign[1] <= 30:
+            return "", ""
+        unit, at = s.muted_sign
+        if s.hits and s.hits[-1].at > at:
+            return "", ""
+        meaning = next((m for m in unit.signs if not m.regions and m.id != NORMAL), None)
+        return (meaning.id, self.placer.signs[meaning.id].home) if meaning is not None else ("", "")
+
+    def _none_of_taught(self, s: State, i: int, cue: Cue) -> bool:
+        """"you look for mites … there's none under the wings": absent at the place named."""
+        sign, _ = self._taught(s, i)
+        j = i + 1
+        if not sign or s.units[i].low not in NONE_AT or j >= len(s.units) or s.units[j].low not in PREPOSITIONS:
+            return False
+        found = self.regions.read(s.units, j + 1, placed=True)
+        if found is None:
+            return False
+        self.add(s, [Hit(r, sign, i, found[1], "absent", rule="none of it there", cues=[cue]) for r in found[0]], i)
+        s.settle(*found)
+        for unit in s.units[j : found[1]]:
+            unit.used = unit.used or "place"
+        return True
+
+    def has_it(self, s: State, i: int) -> int:
+        """"this one has it on both legs": the sign just taught is there; the next unit, or 0."""
+        sign, home = self._taught(s, i)
+        if not sign or i == 0 or s.units[i - 1].low not in ("has", "got", "have"):
+            return 0
+        ahead = self.placer.ahead(s.units, i, False)
+        refs = ahead.refs if ahead is not None else [Ref(home, at=i)] if home else []
+        if home and refs and refs[0].region != home and self.regions.limb.get(home) == refs[0].region:
+            refs = [replace(r, region=home) for r in refs]
+        if not refs:
+            return 0
+        denied = s.absent is not None
+        stop = ahead.end if ahead is not None else i + 1
+        cues = [s.absent.cue] if s.absent is not None else []
+        hits = [Hit(r, sign, i, stop, "absent" if denied else "present", rule="has it", cues=cues) for r in refs]
+        self.add(s, hits, i)
+        s.settle(refs, stop)
+        return stop
+
     def gone(self, s: State, i: int, cue: Cue) -> int:
         """"the lump has gone": past. Under a denial ("hasn't gone") it is there still."""
         if s.absent is not None and i - s.absent.at <= 4:
             s.absent = None
             self.still(s, i)
+            return i + 1
+        ahead = unit_at(s.units, i + 1)
+        doing = ahead is not None and bool(ahead.signs) and ahead.low.endswith("ing")
+        if doing and s.units[i].low.endswith(("stopped", "quit")):
+            s.past = Open(cue, i)  # "she's stopped limping"
             return i + 1
         if not s.hits:
             return 0

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from dictate.extraction.english import COPULAS
 from dictate.extraction.hits import NORMAL, Hit, Ref
 from dictate.extraction.mending import Base
@@ -70,6 +72,11 @@ class Corrections(Base):
             return True
         if after.low == "the" and i + 2 < len(units) and units[i + 2].side in ("left", "right") and s.topic and s.fresh:
             return True
+        if after.low == "the" and i + 2 < len(units) and units[i + 2].side in ("left", "right") and s.hits:
+            named = self.regions.read(units, i + 1)
+            last = s.hits[-1]
+            if named is not None and i - last.end <= 1 and last.ref.side == opposite(named[0][-1].side):
+                return named[0][-1].region == last.ref.region
         if after.side in ("left", "right") and (s.topic or s.hits):
             found = self.regions.read(units, i + 1)
             return found is None or (bool(s.topic) and found[0][0].region == s.topic[-1].region)
@@ -131,6 +138,8 @@ class Corrections(Base):
             j += 1
         follower = unit_at(s.units, j)
         ref = refs[-1]
+        if moved := self._earlier(s, before, ref, stop):
+            return moved
         whole = any(u.low in ("all", "those", "both") or u.low.startswith("all of") for u in s.units[at + 1 : i])
         said_again = follower is not None and (
             bool(follower.signs) or bool(follower.grade) or follower.is_cue("absent")
@@ -164,6 +173,41 @@ class Corrections(Base):
         s.set_topic(refs, stop)
         s.said = 1
         return stop
+
+    def _earlier(self, s: State, before: list[Hit], ref: Ref, stop: int) -> int:
+        """"… Sorry, it was the right hock": what was said of the other side before the last statement."""
+        last, limb = before[-1], self.regions.limb.get(ref.region, "")
+        if ref.side not in ("left", "right") or (last.ref.region == ref.region and last.ref.side != ref.side):
+            return 0
+        across = [
+            h
+            for h in before
+            if h.ref.side == opposite(ref.side)
+            and h.sign != NORMAL
+            and (h.ref.region == ref.region or (limb and self.regions.limb.get(h.ref.region) == limb))
+        ]
+        end = stop
+        while end < len(s.units) and (s.units[end].low in SKIPPED or s.units[end].low in COPULAS):
+            end += 1
+        again = unit_at(s.units, end)
+        if again is not None and again.signs and not again.region:
+            across = [h for h in across if h.sign in {m.id for m in again.signs}]
+            end += 1
+            if end < len(s.units) and s.units[end].low in COPULAS:
+                end += 1
+            if end < len(s.units) and s.units[end].low in ("on", "in"):
+                end += 1
+        elif not (again is None or again.hard or again.low in ("not", "and", "but")):
+            return 0
+        if not across:
+            return 0
+        moved = across[-1]
+        for hit in across:
+            if hit.ref == moved.ref:
+                hit.moved(side=ref.side)
+        s.fix = None
+        s.settle([replace(moved.ref, side=ref.side)], end)
+        return end
 
     def withdraw(self, s: State, i: int) -> None:
         """Take back the last statement."""

@@ -14,6 +14,7 @@ from dictate.model import Cue
 __all__ = ["Cueing"]
 
 SAYING = frozenset("true say that claim mean pretend said".split())  # "it isn't true that …"
+TODAY = frozenset(("this morning", "today", "this evening", "this afternoon", "tonight", "just now"))
 WAS = frozenset("was, were, had, had a, had some".split(", "))
 
 
@@ -68,7 +69,7 @@ class Cueing(ReaderBase):
                 return i + 1
             case "decoy" | "double":
                 s.absent = None
-                s.doubled = i
+                s.doubled = i if cue.category == "double" else s.doubled
                 return i + 1 if not (unit.birds or unit.is_cue("still")) else 0
             case "absent" if direction == "backward":
                 if mender.none_back(s, i, cue):
@@ -94,6 +95,8 @@ class Cueing(ReaderBase):
                     return i + 1
                 if i - s.doubled <= 1 and s.doubled != i:
                     return i + 1
+                if unit.low == "not" and i and s.units[i - 1].low == "but" and (stop := mender.but_not(s, i, cue)):
+                    return stop
                 if unit.low in ("n't", "not", "never") and after is not None and after.low == "the":
                     return i + 1  # "the left wing's not; the feathers are broken"
                 s.end_doubt()
@@ -124,6 +127,12 @@ class Cueing(ReaderBase):
                 s.past = Open(cue, i)
                 return i + 1
             case "now":
+                last = s.hits[-1] if s.hits else None
+                closes = after is None or after.hard or after.low in ("and", "but")
+                told = s.past is not None and bool(s.past.signs) and last is not None and last.at >= s.clause
+                if told and closes and unit.low in TODAY:
+                    for hit in s.last_group:  # "there was blood in them this morning"
+                        hit.when = "now"
                 if (
                     after is not None
                     and after.hard

@@ -29,7 +29,9 @@ HOLDS = PREPOSITIONS | frozenset(
 WEAK_OPENERS = frozenset("and or it that this these those there".split())
 CLAUSE_MARKS = frozenset(", : ( ) -".split())
 INDEFINITE = frozenset("a an any some your another most many every each one".split())
-BEFORE_INDEFINITE = frozenset("if when like does do would will can should and but so or now then say with because".split())
+BEFORE_INDEFINITE = frozenset(
+    "if when like does do would will can should and but so or now then say with because".split()
+)
 LISTENERS = frozenset("you your people they folk someone somebody anyone we".split())
 WOULD = frozenset("'d 'll will would should can could might may must wo ca ought tend tends".split())
 CONDITION = frozenset("if when unless whenever suppose supposing imagine whether".split())
@@ -79,7 +81,7 @@ def _opens(units: list[Unit], start: int, k: int) -> bool:
         return True
     if before.low in CLAUSE_MARKS:
         return k - start >= 3 and (first in OPENERS or first in SUBJECT)
-    if k - start < 2 or before.low in HOLDS or _first(before) in SUBJECT or _first(before) in WOULD:
+    if k - start < 2 or before.low.split(" ")[-1] in HOLDS or before.low in SUBJECT or before.low in WOULD:
         return bool(unit.gap and k - start >= 3)
     if unit.gap:
         return True
@@ -140,7 +142,8 @@ def _said(units: list[Unit], part: Clause, birds: frozenset[str]) -> _Said:
             out.condition = True
         speaker = speaker or first in SPEAKER
         out.modal = out.modal or unit.low in WOULD
-        out.hand = out.hand or first in AT_HAND or (first in SPEAKER and after is not None and after.low in ("'ve", "'m"))
+        mine = first in SPEAKER and after is not None and after.low in ("'ve", "'m")
+        out.hand = out.hand or first in AT_HAND or mine
         out.indefinite = out.indefinite or any(cue.rule == "anothers-bird" for cue in unit.cues)
         if first in INDEFINITE:
             at = part.start + n
@@ -199,14 +202,14 @@ def lesson(units: list[Unit], birds: frozenset[str], whole: bool) -> None:
             referent, any_bird = "any", True
         elif (said.bird or said.points) and not said.condition:
             referent, any_bird = "hand", said.taught and not (said.strong or said.bird)
-        elif generic or (supposed and opens not in OWN) or (opens == "that" and any_bird):
+        elif generic or (supposed and opens not in OWN) or (opens in ("that", "it") and any_bird):
             any_bird = True
         elif referent == "none":
             any_bird = not (said.hand or said.measured) or opens in ("what", "how", "who", "why", "where")
             referent = referent if any_bird else "hand"
         else:
             any_bird = referent == "any"
-        supposed = said.condition or (supposed and generic and not units[part.end - 1].hard)
+        supposed = (said.condition or (supposed and generic)) and not units[part.end - 1].hard
         _mark(units[part.start : part.end], any_bird)
 
 
@@ -215,6 +218,6 @@ def _mark(inside: list[Unit], any_bird: bool) -> None:
     for unit in inside:
         if any_bird and not unit.muted and unit.used not in ("bird", "measure"):
             unit.muted, unit.mute_rule = "teaching", "of any bird"
-        elif not any_bird and unit.mute_rule != "reported":
-            if unit.muted in CATEGORIES or (unit.muted == "aside" and not aside):
-                unit.muted = unit.mute_rule = ""
+        freed = unit.muted in CATEGORIES or (unit.muted == "aside" and not aside)
+        if not any_bird and freed and unit.mute_rule != "reported":
+            unit.muted = unit.mute_rule = ""

@@ -24,10 +24,33 @@ IN_PLACE = frozenset(
     "stuck showing seen crawling running coming sitting visible patch patches around starting all spots bit "
     "forming building developing hanging mark marks one ones noise sound round left".split()
 )
+NOTHING = frozenset(("nothing", "nothing at all", "nowt", "none"))
+FARTHEST = 20  # units between a sign and its place, a list of signs among them
+BEFORE_SIZE = frozenset("about the roughly around as some maybe".split())
 BEFORE_OBJECT = frozenset("the her his its one both a an".split())
 OWN_CLAUSE = frozenset(", and but no not she he she's with so".split())  # begin something else
 BEFORE_OWN = frozenset("a an has have got with some no".split())
 BEFORE_ADJECTIVE = frozenset("has got have with and of both but".split())
+
+
+def _size_given(units: list[Unit], j: int) -> int:
+    """"the size of a coin", "about as big as a grape": the unit after it, or 0."""
+    words = [u.low for u in units[j : j + 8]]
+    k = next((n + 2 for n in range(len(words) - 1) if words[n : n + 2] in (["size", "of"], ["big", "as"])), 0)
+    if not 1 < k <= 5 or any(word not in BEFORE_SIZE for word in words[: k - 2]):
+        return 0
+    while k < len(words) and words[k] in ("a", "an", "my", "your", "the"):
+        k += 1
+    k += 1
+    if k > len(words):
+        return 0
+    if words[k - 1].startswith(("a ", "an ", "my ", "your ")):
+        return j + k
+    while k < len(words) and words[k] not in PREPOSITIONS and units[j + k].kind == "word" and k < 7:
+        if units[j + k].region or units[j + k].cues or units[j + k].signs:
+            break
+        k += 1
+    return j + k
 
 
 @dataclass(slots=True)
@@ -83,7 +106,7 @@ class Looker:
         """sign … preposition + region: "redness and swelling on the left hock", "discharge from it" (None)."""
         j, size = i + 1, len(units)
         steps = 0
-        while j < size and steps < 9:
+        while j < size and steps < FARTHEST:
             unit = units[j]
             if unit.hard or unit.used in ("bird", "action") or unit.muted:
                 return None
@@ -97,10 +120,16 @@ class Looker:
                 j += 1
                 steps += 1
                 continue
+            if beyond := _size_given(units, j):
+                j = beyond
+                steps += 1
+                continue
             if unit.low in PREPOSITIONS and not (
                 unit.low in TWO_PREPOSITIONS and j + 1 < size and units[j + 1].low in PREPOSITIONS
             ):
                 found = self.regions.read(units, j + 1, placed=True)
+                if found is not None and self._nothing_there(units, found):
+                    return None  # "a scab … on the right pad nothing"
                 if found is not None and not (found[0][0].weak and unit.low in ("on", "in")):
                     if units[i].low.startswith("no ") and unit.low == "with":
                         return Place(found[0], "sign with region", found[1], explicit=True)
@@ -150,6 +179,14 @@ class Looker:
             j += 1
             steps += 1
         return None
+
+    @staticmethod
+    def _nothing_there(units: list[Unit], found: tuple[list[Ref], int]) -> bool:
+        refs, end = found
+        if refs[-1].side not in ("left", "right") or end >= len(units) or units[end].low not in NOTHING:
+            return False
+        after = unit_at(units, end + 1)
+        return after is None or after.hard or not (after.low in PREPOSITIONS or after.low in ("wrong", "with"))
 
     def object_of_verb(self, units: list[Unit], i: int) -> Place | None:
         """"favouring the right leg", "can't use her left wing": the region as the object of the verb."""
@@ -207,9 +244,12 @@ class Looker:
         k = j + 1
         while k < len(units) and units[k].low in ("the", "her", "his"):
             k += 1
+        if not topic and any(self.limb_of(m.id) for m in units[i].signs):
+            topic = [Ref(GENERAL, at=i)]
         if k >= len(units) or units[k].side not in ("left", "right") or not topic or k - i > 5 or units[k].used:
             return None
-        ref = topic[-1]
+        limb = next((limb for m in units[i].signs if (limb := self.limb_of(m.id))), "")
+        ref = Ref(limb, "", k) if limb and topic[-1].region not in self.regions.paired else topic[-1]
         if ref.region not in self.regions.paired or (k + 1 < len(units) and units[k + 1].region):
             return None
         stop = k + 1
@@ -259,6 +299,9 @@ class Looker:
             if found and open_ and (ends or (last is not None and last.used == "measure")):
                 return Place(found[0], "sign before region", found[1], explicit=True)
             return None
+        more = j + 1 < len(units) and units[j].signs and not (units[j].region or units[j].cues or noun)
+        if more and units[j].signs[0].id != NORMAL and (units[j + 1].region or units[j + 1].side):
+            j += 1  # "a hot swollen left pad"
         while j < len(units) and (
             units[j].kind == "plus"
             or (

@@ -79,14 +79,11 @@ def _undone(units: list[Unit], i: int, end: int) -> bool:
         if unit.signs or (unit.region and k < len(back) - 2):
             break
     words = [u.low for u in units[end : end + 3]]
-    if words[:2] in ([":", "no"], ["is", "off"], ["'s", "off"]) or words[:1] in (
-        ["kit"],
-        ["stopped"],
-        ["finished"],
-        ["?"],
-        ["isn't"],
-        ["wasn't"],
-    ):
+    if words[:2] in ([":", "no"], ["is", "off"], ["'s", "off"], ["is", "n't"], ["was", "n't"]):
+        return True
+    if words[:3] == ["no", "do", "n't"]:
+        return True
+    if words[:1] in (["kit"], ["stopped"], ["finished"], ["?"], ["isn't"], ["wasn't"]):
         return True
     return (
         words[:2] in (["no", "don't"], ["no", "not"])

@@ -21,6 +21,25 @@ class Placer(Looker):
     def place(
         self, units: list[Unit], i: int, topic: list[Ref], fresh: bool, topic_end: int, negated: bool, said: int
     ) -> Place | None:
+        """As `_place`; a region whose words also mean another gives way to it where only that takes the sign."""
+        if topic and self._other_meant(units[i], topic[-1].region):
+            topic = [Ref(self.regions.instead[topic[-1].region], "", topic[-1].at)]
+        place = self._place(units, i, topic, fresh, topic_end, negated, said)
+        if place is not None and place.explicit and self._other_meant(units[i], place.refs[-1].region):
+            place.refs = [Ref(self.regions.instead[place.refs[-1].region], "", place.refs[-1].at)]
+        return place
+
+    def _other_meant(self, unit: Unit, region: str) -> bool:
+        other = self.regions.instead.get(region, "")
+        if not other:
+            return False
+        here, there = self.sense(unit, region), self.sense(unit, other)
+        fits = here is not None and (here.id == NORMAL or region in here.regions or region in self.signs[here.id].usual)
+        return not fits and there is not None and (other in there.regions or other in self.signs[there.id].usual)
+
+    def _place(
+        self, units: list[Unit], i: int, topic: list[Ref], fresh: bool, topic_end: int, negated: bool, said: int
+    ) -> Place | None:
         """The place of the sign at unit i. `topic`: the regions last spoken of, `fresh` while nothing was
         said of them yet (their words end at `topic_end`); `said`: signs said of the topic so far."""
         unit = units[i]
@@ -39,6 +58,8 @@ class Placer(Looker):
             if place is not None:
                 return place
         ahead = self.ahead(units, i, negated, topic) or self.object_of_verb(units, i)
+        if ahead is not None and ahead.refs[0].weak and topic and self._usual_here(units, i, topic, topic_end):
+            return Place(topic, "region carried", ahead.end)  # "nits stuck to the feathers" of the vent
         if ahead is not None and self.fits(unit, ahead.refs):
             own = self.has_own_sign(units, ahead.end, normal)
             if (
@@ -103,7 +124,9 @@ class Placer(Looker):
         home = self.home(unit)
         if home is not None and not (topic and self._of_topic(units, i, topic, said, home[0])):
             return Place([r for r in topic if r.region == home[1]] or [Ref(home[1], at=i)], "natural home", i + 1)
-        if home is None and self.of_bird(units, i) and any(GENERAL in m.regions for m in unit.signs):
+        opens = not topic and (i == 0 or units[i - 1].hard or units[i - 1].used == "bird" or units[i - 1].low == ",")
+        whole = next((m for m in unit.signs if GENERAL in m.regions), None)
+        if home is None and whole is not None and (self.of_bird(units, i) or (opens and whole.id == NORMAL)):
             return Place([Ref(GENERAL, at=i)], "said of the bird", i + 1)
         meant = self.sense(unit, topic[-1].region) if topic else None
         if meant is not None and not (meant.regions and i - topic_end > 12 and not self._pronoun_subject(units, i)):
@@ -127,6 +150,13 @@ class Placer(Looker):
             side = source.side if source is not None and limb and self.limb(source) == limb else ""
             return Place([Ref(region, side, i)], "only said of it", i + 1 if near is None else near.end)
         return None
+
+    def _usual_here(self, units: list[Unit], i: int, topic: list[Ref], topic_end: int) -> bool:
+        """The sign is common on the topic, which was named in the same sentence."""
+        meaning = self.sense(units[i], topic[-1].region)
+        if meaning is None or meaning.id == NORMAL or any(u.hard for u in units[topic_end:i]) or i - topic_end > 14:
+            return False
+        return topic[-1].region in self.signs[meaning.id].usual and topic[-1].region not in self.regions.diffuse
 
     def _of_topic(self, units: list[Unit], i: int, topic: list[Ref], said: int, home: Meaning) -> bool:
         """A sign with a home is said of the topic by a pronoun, or as one more sign that is usual there."""

@@ -51,6 +51,8 @@ class Reader(Topics, Signing, Cueing):
 
     def _used(self, s: State, i: int) -> int:
         unit = s.units[i]
+        if unit.used == "action" and unit.signs and not unit.muted and s.topic_open:
+            self.sign(s, i)  # "claws need trimming": what is to be done tells what is wrong
         if unit.used in ("bird", "action"):
             s.close()
             s.clause = i
@@ -78,7 +80,7 @@ class Reader(Topics, Signing, Cueing):
             if unit.muted in ("teaching", "hypothetical", "question"):
                 s.set_topic(list(refs), i + 1, fresh=False)
                 s.said = 0
-        if unit.signs and unit.muted == "hypothetical":
+        if unit.signs and unit.muted in ("hypothetical", "teaching"):
             s.muted_sign = (unit, i)
 
     def _sentence(self, s: State, i: int) -> None:
@@ -165,8 +167,13 @@ class Reader(Topics, Signing, Cueing):
                     and (before is None or before.hard or before.low in (",", "and", "but"))
                     and (side[1] < end and not s.units[side[1]].hard)
                 ):
-                    return self.take_topic(s, i, [replace(s.paired, side=side[0], at=i, plural=False)], side[1], fronted=True)
+                    there = replace(s.paired, side=side[0], at=i, plural=False)
+                    return self.take_topic(s, i, [there], side[1], fronted=True)
+                if self.mender.more_at_side(s, i, *side):
+                    return side[1]
                 return self.mender.side_back(s, i, *side)
+        if unit.low == "it" and s.muted_sign is not None and (stop := self.mender.has_it(s, i)):
+            return stop
         if unit.signs:
             return self.sign(s, i)
         if unit.kind == "punct":

@@ -66,10 +66,13 @@ class ReaderBase:
 
     @staticmethod
     def _closes_as_list(s: State, j: int) -> bool:
-        """Bare signs from unit j on, parted by commas, up to "or", "and" or a place: "cuts, scabs, bruises on …"."""
-        for unit in s.units[j : j + 2 * LONGEST_LIST]:
+        """Bare signs from unit j on, parted by commas, up to "or", "and" or a place: "cuts, scabs, bruises on …";
+        bare things ("cuts", not "soiled") also up to the end of the sentence."""
+        for k, unit in enumerate(s.units[j : j + 2 * LONGEST_LIST], j):
             if unit.low in ("or", "nor", "and") or unit.low in PREPOSITIONS:
                 return True
+            if unit.hard:
+                return all(m.form.startswith("noun") for u in s.units[j - 2 : k] for m in u.signs[:1])
             if not (unit.signs and not unit.region and unit.signs[0].id != NORMAL) and unit.low not in (
                 ",",
                 "any",

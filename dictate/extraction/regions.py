@@ -43,6 +43,7 @@ class RegionReader:
         self.small = _those(vocabulary, "small")
         self.several = _those(vocabulary, "several")
         self.halves = _those(vocabulary, "halves")
+        self.instead = {r.id: r.instead for r in vocabulary.regions.values() if r.instead}
         self.underside = {r.id: r.underside for r in vocabulary.regions.values() if r.underside}
 
     def read(
@@ -105,7 +106,7 @@ class RegionReader:
         """One region with the side before or behind it, and the unit after it."""
         side, j, size = "", i, len(units)
         skipped = 0
-        plural = False
+        plural = under = False
         while j < size:
             unit = units[j]
             if unit.used or (unit.muted and not muted) or unit.hard or (unit.gap and side and j > i):
@@ -127,6 +128,7 @@ class RegionReader:
                 pass
             elif unit.low in ADJECTIVES and skipped < 3:
                 skipped += 1
+                under = under or (unit.low == "bottom" and j + 1 < size and units[j + 1].low == "of")
             elif unit.number is not None and unit.number.value <= 4 and j + 1 < size and units[j + 1].region:
                 pass
             else:
@@ -148,7 +150,7 @@ class RegionReader:
             and not (j and units[j - 1].low in ADJECTIVES)
         ):
             return None  # "none on the right | eyes good"
-        ref = Ref(unit.region, "", j, unit.weak, unit.plural)
+        ref = Ref(self.underside.get(unit.region, "") * under or unit.region, "", j, unit.weak, unit.plural)
         plural = unit.plural
         end = j + 1
         if ref.weak and end < size and units[end].low in AFTER_WEAK:
@@ -164,6 +166,8 @@ class RegionReader:
                 or (self.limb.get(whole[0].region) and self.limb.get(whole[0].region) == self.limb.get(ref.region))
             ):
                 side, end = whole[0].side, whole[1]
+            elif whole is not None and ref.region in self.underside.values():
+                return whole[0], whole[1]  # "the underside of the wing"
         if ref.region in self.paired:
             if not side:
                 side, end = self.side_after(units, end)

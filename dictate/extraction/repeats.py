@@ -5,12 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 from dictate.extraction.english import COPULAS
-from dictate.extraction.hits import GENERAL, NORMAL, Hit, Ref
+from dictate.extraction.hits import GENERAL, NORMAL, Ref
 from dictate.extraction.mending import Base
 from dictate.extraction.regions import opposite
-from dictate.extraction.state import Open, State
+from dictate.extraction.state import State
 from dictate.extraction.units import Unit, unit_at
-from dictate.model import Cue
 
 __all__ = ["Repeats"]
 
@@ -21,12 +20,7 @@ NOR_THERE = frozenset("from on in at under round around".split())
 MORE = frozenset("more others another few some".split())
 BARE_VERBS = frozenset("is are does has do have was".split())
 CLAUSE_ENDS = frozenset(", | and | but | so | though | ) | too | also | as well".split(" | "))
-# between nothing and its region
-NOTHING_OF = frozenset("wrong with on in at the matter to see find report amiss under of note there her his".split())
-ANY_MORE = frozenset("any, more, any more, anymore, now".split(", "))
 LATE_ENDS = frozenset(") , and so but i".split())
-NEW_SUBJECT = frozenset("it she he the so they".split())
-BARE_AUXILIARIES = frozenset("do does did ai wo".split())
 
 
 class Repeats(Base):
@@ -98,57 +92,6 @@ class Repeats(Base):
             stop += 1
         return "", stop
 
-    def exception(self, s: State, i: int) -> int:
-        """"except", "bar": what was denied may be there after all; the next unit to look at, or 0."""
-        unit = s.units[i]
-        follower = unit_at(s.units, i + 1)
-        if unit.low in ("bar", "save", "besides") and (follower is None or follower.number or follower.hard):
-            return 0
-        s.absent = None
-        s.doubt = None
-        s.exception = True
-        return i + 1
-
-    def exception_place(self, s: State, i: int, refs: list[Ref], stop: int) -> bool:
-        """"no mites except a few at the vent": the last sign is there after all."""
-        if not s.exception or not s.hits:
-            return False
-        last = s.hits[-1]
-        if last.presence != "absent" and last.sign != NORMAL:
-            return False
-        if (
-            last.sign == NORMAL
-            and last.ref.side == "both"
-            and refs[0].region == last.ref.region
-            and refs[0].side in ("left", "right")
-        ):
-            last.moved(side=opposite(refs[0].side))  # "toes straight bar the left outer"
-        between = s.units[last.at + 1 : i]
-        cut = next((k for k in range(len(between) - 1, -1, -1) if between[k].is_cue("exception")), None)
-        if cut is None or any(u.signs and not u.region for u in between[cut + 1 :]):
-            return False
-        follower = unit_at(s.units, stop)
-        if follower is not None and (
-            follower.signs
-            or follower.low in COPULAS
-            or follower.grade
-            or follower.low in (":", "which", "that", "where")
-        ):
-            return False
-        if last.sign == NORMAL:
-            return False
-        group = s.last_group
-        for hit in group:
-            for ref in refs:
-                region = ref.region
-                if hit.ref.side == "both" and region == hit.ref.region and ref.side in ("left", "right"):
-                    hit.moved(side=opposite(ref.side))
-                s.hits.append(
-                    hit.copy(replace(ref, at=i), at=i, end=stop, rule="exception", presence="present", cues=[])
-                )
-        s.settle(refs, stop)
-        return True
-
     def more_there(self, s: State, i: int, refs: list[Ref], stop: int) -> bool:
         """"ticks on the neck, four of them, and two more under the left wing": the same sign there too."""
         units = s.units
@@ -170,6 +113,17 @@ class Repeats(Base):
             return False
         self.repeat(s, [last], refs, i, stop, "more there", grade=0)
         s.settle(refs, stop)
+        return True
+
+    def more_at_side(self, s: State, i: int, side: str, stop: int) -> bool:
+        """"three broken feathers in the left wing and one in the right": the same sign at the other side."""
+        before = unit_at(s.units, i - 1)
+        if before is None or not s.hits or not (before.low in MORE or before.number is not None):
+            return False
+        last = s.hits[-1]
+        if last.sign == NORMAL or last.presence == "absent" or last.ref.side != opposite(side) or i - last.at > 12:
+            return False
+        self.repeat(s, [last], [replace(last.ref, side=side)], i, stop, "more there", grade=0)
         return True
 
     def late_place(self, s: State, i: int, refs: list[Ref], stop: int) -> bool:
@@ -256,6 +210,11 @@ class Repeats(Base):
     def so_is(self, s: State, i: int) -> int:
         """"… and so are her shanks": the sign last spoken of, there as well."""
         found = self.regions.read(s.units, i + 1)
+        at = i + 1
+        while at < len(s.units) and s.units[at].low in ("the", "her", "his"):
+            at += 1
+        if found is None and at < len(s.units) and s.units[at].side in ("left", "right") and s.paired is not None:
+            found = [replace(s.paired, side=s.units[at].side, plural=False)], at + 1  # "and so does the right"
         if found is None or not s.hits or i - s.hits[-1].at > 10:
             return 0
         refs, stop = found
@@ -265,128 +224,3 @@ class Repeats(Base):
         self.repeat(s, s.last_group, refs, i, stop, "so is")
         s.settle(refs, stop)
         return stop
-
-    def not_there(self, s: State, i: int, cue: Cue) -> bool:
-        """"left wattle swollen, right wattle not": the sign last spoken of is absent there."""
-        after = unit_at(s.units, i + 1)
-        if not (s.hits and s.topic_open and s.topic_end == i) or not (
-            after is None or after.hard or after.gap or after.region or after.side or after.low in (",", "and", "but")
-        ):
-            return False
-        last = s.hits[-1]
-        if last.sign == NORMAL or last.ref.region != s.topic[-1].region or last.presence == "absent":
-            return False
-        for hit in [h for h in s.hits if h.group == last.group]:
-            for ref in s.topic:
-                s.hits.append(hit.copy(ref, at=i, end=i + 1, rule="not there", presence="absent", grade=0, cues=[cue]))
-        s.said = 1
-        return True
-
-    def nothing(self, s: State, i: int) -> int:
-        """"nothing wrong with either eye", "left foot nothing": normal, unless an exception follows."""
-        units = s.units
-        j = i + 1
-        while j < len(units) and (units[j].low in NOTHING_OF and not units[j].region):
-            j += 1
-        found = self.regions.read(units, j) if j < len(units) else None
-        if found is None and j > i + 1 and j - 1 < len(units):
-            found = self.regions.read(units, j - 1)
-        ahead = units[i + 1 : i + 14]
-        for n, unit in enumerate(ahead):
-            if unit.hard:
-                break
-            but = (
-                unit.low == "but"
-                and n + 1 < len(ahead)
-                and any(m.id != NORMAL for u in ahead[n + 1 : n + 3] for m in u.signs)
-            )
-            if unit.is_cue("exception") or but:
-                if found is not None:
-                    s.set_topic(found[0], found[1])
-                    return found[1]
-                return i + 1
-        last = s.hits[-1] if s.hits else None
-        if (
-            last is not None
-            and s.topic_open
-            and i - s.topic_end <= 2
-            and i - last.at <= 14
-            and (
-                last.sign != NORMAL
-                and last.presence == "present"
-                and last.ref.region == s.topic[-1].region
-                and last.ref.side != s.topic[-1].side
-                and found is None
-                and "wrong" not in units[i].low
-            )
-        ):
-            denial = Cue("nothing", "absent", units[i].span)  # "a discharge on the right; on the left, nothing"
-            s.hits.append(
-                last.copy(s.topic[-1], at=i, end=i + 1, rule="nothing there", presence="absent", grade=0, cues=[denial])
-            )
-            s.said = 1
-            return i + 1
-        if found is not None and not found[0][0].weak:
-            hits = [Hit(ref, NORMAL, i, found[1], group=s.group, rule="nothing there") for ref in found[0]]
-            s.set_topic(found[0], found[1])
-            for hit in hits:
-                hit.group = s.group
-            s.said = 1
-            self.add(s, hits, i)
-            return found[1]
-        pronoun = any(u.low in ("it", "them", "those", "either", "that") for u in units[i + 1 : j + 1])
-        if s.topic and not s.topic[-1].weak and ((s.fresh and s.said == 0 and i - s.topic_end <= 2) or pronoun):
-            self.add(s, [Hit(ref, NORMAL, i, i + 1, group=s.group, rule="nothing there") for ref in s.topic], i)
-            s.said = 1
-            return i + 1
-        follower = unit_at(units, i + 1)
-        if (
-            not s.topic
-            and not s.hits
-            and j - i <= 3
-            and (j >= len(units) or units[j].hard or units[j].gap)
-            and i - s.clause <= 4
-        ):
-            s.rest_normal = True  # "Queenie: nowt wrong"
-            return i + 1
-        if follower is not None and follower.signs and follower.signs[0].id != NORMAL:
-            s.absent = Open(Cue("nothing", "absent", units[i].span), i)
-        return i + 1
-
-    def ellipsis(self, s: State, i: int, cue: Cue) -> bool:
-        """"She was lame. She isn't now.": the sign last spoken of is denied."""
-        units = s.units
-        before = unit_at(units, i - 1)
-        j = i + 1
-        while j < len(units) and (units[j].is_cue("now") or units[j].low in ANY_MORE):
-            j += 1
-        after = unit_at(units, j)
-        if not (
-            after is None
-            or after.hard
-            or after.low in (",", "and", "but", ";")
-            or (after.gap and not after.signs)
-            or (j > i + 1 and after.low.split("'")[0] in NEW_SUBJECT)
-        ):
-            return False
-        if before is None or not ((last_word := before.low.split(" ")[-1]) in COPULAS or last_word in BARE_AUXILIARIES):
-            return False
-        if s.muted_sign is not None and i - s.muted_sign[1] < 14:
-            unit = s.muted_sign[0]
-            meaning = next((m for m in unit.signs if not m.regions), unit.signs[0])
-            home = self.placer.home(unit)
-            taught = s.taught[-1] if s.taught and s.taught[-1].side != "both" else s.topic[-1] if s.topic else None
-            ref = Ref(home[1], at=i) if home else taught
-            if ref is None:
-                return False
-            hit = Hit(
-                ref, home[0].id if home else meaning.id, i, i + 1, "absent", group=s.group, rule="denied", cues=[cue]
-            )
-            s.muted_sign = None
-            self.add(s, [hit], i)
-            return True
-        if s.hits and s.hits[-1].when == "past" and s.hits[-1].presence == "present":
-            last = s.hits[-1]
-            s.hits.append(last.copy(last.ref, at=i, rule="denied", presence="absent", when="now", grade=0, cues=[cue]))
-            return True
-        return False

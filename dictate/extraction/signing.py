@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from dictate.extraction.english import DETERMINERS
-from dictate.extraction.hits import NORMAL, PLUMAGE, Hit
+from dictate.extraction.hits import NORMAL, PLUMAGE, SKIN, Hit
 from dictate.extraction.placing import Place
-from dictate.extraction.reading import ReaderBase
+from dictate.extraction.reading import LONGEST_LIST, ReaderBase
 from dictate.extraction.state import State
 from dictate.extraction.units import Unit, unit_at
 
@@ -35,18 +35,18 @@ class Signing(ReaderBase):
             ):
                 s.rest_normal = s.absent is None
             else:
+                near = s.waiting and i - s.waiting[-1] <= 2 and s.absent is None
+                s.waiting = [*s.waiting, i] if near else [i]
                 s.pending = i
                 unit.notes.append("no region to put it on")
             return i + 1
         refs = place.refs
         meaning = self.placer.sense(unit, refs[-1].region)
-        feathered = next((m for m in unit.signs if PLUMAGE in m.regions), None)
-        if (
-            feathered is not None
-            and refs[-1].region != PLUMAGE
-            and any(u.region == PLUMAGE and u.weak for u in units[max(0, i - 5) : i])
-        ):
-            meaning = feathered  # "the feathers round it are missing"
+        for layer in (PLUMAGE, SKIN):
+            own = next((m for m in unit.signs if layer in m.regions and m.id != NORMAL), None)
+            named = any(u.region == layer and u.weak for u in units[max(0, i - 5) : i])
+            if own is not None and refs[-1].region != layer and named:
+                meaning = own  # "the feathers round it are missing", "the skin isn't broken"
         if meaning is None:
             meaning = unit.signs[0]
             if meaning.regions and refs[-1].region not in meaning.regions:
@@ -218,7 +218,7 @@ class Signing(ReaderBase):
         if sign in self.placer.parasites:
             return bool(between)
         if not between:  # "no cuts scabs or bruises": a list only if it is closed by or
-            for k in range(i + 1, min(i + 5, len(s.units))):
+            for k in range(i + 1, min(i + LONGEST_LIST, len(s.units))):
                 unit = s.units[k]
                 if unit.low in ("or", "nor"):
                     return False

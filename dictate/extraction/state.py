@@ -49,6 +49,7 @@ class State:
     fronted: bool = False
     determined: bool = False
     pending: int = -1  # a sign that found no region yet
+    waiting: list[int] = field(default_factory=list)  # it and those before it
     placed_end: int = 0
     muted_sign: tuple[Unit, int] | None = None
     fix: tuple[int, str] | None = None

@@ -124,6 +124,8 @@ def _marks(units: list[Unit]) -> list[Unit]:
         after = units[k + 1] if k + 1 < len(units) else None
         if not (after is None or after.hard or after.low in (",", "/") or after.side):
             continue
+        if before.measures or (before.low == ":" and units[at - 2].measures):
+            continue  # "foot pad score L0": a number
         if (before.region or (before.low == ":" and at > 1 and units[at - 2].region)) and not before.used:
             units[k] = replace(unit, kind="word", number=None, cues=(), signs=GOOD)
     return units

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from dictate.extraction.english import COPULAS, DETERMINERS, PREPOSITIONS, SUBJECTS
-from dictate.extraction.hits import Ref
+from dictate.extraction.hits import NORMAL, SKIN, Ref
 from dictate.extraction.placing import Place
 from dictate.extraction.reading import ReaderBase, fronted_by
 from dictate.extraction.regions import opposite
@@ -17,6 +17,7 @@ __all__ = ["Topics"]
 
 AFTER_SIDE = frozenset(": too both one has got".split())
 BEFORE_SIDE = frozenset("the her his its my on that".split())
+ROUND = frozenset("round around over under near".split())
 SIDE_BEFORE = frozenset("that same this other".split())  # "on that side"
 # tell where on the region already named
 WHERE_ON = frozenset("from to between near behind above below along down against towards beside".split())
@@ -50,7 +51,8 @@ class Topics(ReaderBase):
                     or any(refs[0].region in m.regions for m in follow.signs)
                     or (units[stop].low in ("is", "are", "'s") and bool(follow.signs))
                 )
-            if refs[0].weak and s.topic and self._round_it(units, stop):
+            its = under or self._round_it(units, stop) or (bool(s.topic) and self._its_skin(s, i, refs[0], stop))
+            if refs[0].weak and s.topic and its:
                 return i + 1 if not units[i].side else 0
             if (
                 refs[0].weak
@@ -105,7 +107,7 @@ class Topics(ReaderBase):
             and units[stop].low == ":"
             and units[stop + 1].region
         ):
-            return not (units[stop + 1].region in self.regions.small and s.hits)
+            return not (units[stop + 1].region in self.regions.small and s.hits) or bool(s.context)
         opening = before is None or before.hard or before.low in ("now", "to", "then", ",") or before.used == "bird"
         after = unit_at(units, stop)
         said = any("side" in u.low for u in units[i:stop])
@@ -123,12 +125,23 @@ class Topics(ReaderBase):
         )
 
     @staticmethod
+    def _its_skin(s: State, i: int, ref: Ref, stop: int) -> bool:
+        """"her back is bare and the skin's red": the skin of the place named in the same sentence."""
+        units = s.units
+        if ref.region != SKIN or units[i].low != "the" or s.topic[-1].weak or i - s.topic_end > 14:
+            return False
+        if any(u.hard or u.used == "bird" for u in units[s.topic_end : i]):
+            return False
+        said = next((u for u in units[stop : stop + 4] if u.signs), None)
+        return said is not None and said.signs[0].id != NORMAL
+
+    @staticmethod
     def _round_it(units: list[Unit], stop: int) -> bool:
         """"the skin is red around it": of the place spoken of."""
         for k in range(stop, min(stop + 5, len(units) - 1)):
             if units[k].hard or units[k].region:
                 return False
-            if units[k].low in ("round", "around", "over", "under", "near") and units[k + 1].low in ("it", "them", "that"):
+            if units[k].low in ROUND and units[k + 1].low in ("it", "them", "that"):
                 return True
         return False
 
@@ -201,8 +214,9 @@ class Topics(ReaderBase):
             units[i].low in DETERMINERS or s.determined or (stop < len(units) and units[stop].low in ("'s", "is"))
         )
         s.determined = units[i].low in DETERMINERS
+        together = stop < len(units) and units[stop].low in ("all", "both", "are", "were", "look", "seem", "feel")
         adjacent = (
-            not determined
+            (not determined or (together and units[i].low not in DETERMINERS))
             and s.fresh
             and s.topic
             and s.topic_end == i
@@ -231,13 +245,15 @@ class Topics(ReaderBase):
                 or after.kind == "plus"
                 or after.low in (",", ")")
                 or units[i - 1].low == ":"
+                or (after.low in COPULAS and (stop + 1 >= len(units) or units[stop + 1].hard))
             )
             and not any(u.hard for u in units[s.pending : i])
         ):
-            waiting, s.pending = s.pending, -1
+            s.pending, waiting = -1, s.waiting
             s.set_topic(refs, stop)
-            units[waiting].notes.clear()
-            self.sign(s, waiting, Place(refs, "sign, then region", stop, explicit=True))
+            for at in waiting:
+                units[at].notes.clear()
+                self.sign(s, at, Place(refs, "sign, then region", stop, explicit=True))
             return stop
         if self.mender.late_place(s, i, refs, stop) or self.mender.verb_ellipsis(s, i, refs, stop):
             return max(stop, i + 1)
@@ -259,7 +275,8 @@ class Topics(ReaderBase):
     def is_detail(s: State, i: int, stop: int) -> bool:
         """"bare between the shoulders and the tail": only tells where on the region already named."""
         units = s.units
-        if units[i].low == "to" and s.hits and i - s.hits[-1].at <= 6 and any(u.low == "from" for u in units[i - 4 : i]):
+        led = any(u.low == "from" for u in units[max(0, i - 4) : i])
+        if units[i].low == "to" and led and s.hits and i - s.hits[-1].at <= 6:
             return True  # "bare from the shoulders to the tail"
         if units[i].low == "of" and i and units[i - 1].side and s.hits and i - s.hits[-1].at <= 4:
             return True  # "thin on both sides of the keel"

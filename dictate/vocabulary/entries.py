@@ -69,7 +69,8 @@ class Region(Entry):
     `limb` is the region that the limb is named by. `whole`: said for all that hangs on it ("the toes of
     the left foot"); `small`: a part of such a whole; `several`: more than one on each side. `halves`: has
     a left and a right in talk, though it is not paired. `diffuse`: no place that talk goes on about. `underside`: the
-    region that is meant by "under" it ("underneath the foot"). `adverb`: words of it that are adverbs too ("put
+    region that is meant by "under" it ("underneath the foot"). `instead`: the region meant by the same words
+    where a sign is never said of this one ("her chest is bare"). `adverb`: words of it that are adverbs too ("put
     her back").
     """
 
@@ -87,6 +88,7 @@ class Region(Entry):
     adverb: tuple[Phrase, ...] = Field(default=(), strict=False)
     diffuse: bool = False
     underside: str = ""
+    instead: str = ""
     code: str = ""
 
 

@@ -178,8 +178,8 @@ def validate(blocks: Blocks, faults: list[str]) -> None:
             faults.extend(f'{name}, {kind} {number} "{key}", {worded(error)}' for error in fault.errors())
     known = {entry.id for entry in found["region"]}
     for sign in found["sign"]:
-        named = {*getattr(sign, "on", {}), *getattr(sign, "denied", {}), *getattr(sign, "usual", ())}
-        named = (named | {getattr(sign, "home", "")}) - {""}
+        parts = [getattr(sign, key, ()) for key in ("on", "denied", "usual")]
+        named = {region for part in parts for region in part} | {getattr(sign, "home", "")} - {""}
         faults.extend(
             f'sign "{sign.id}": "{region}" is not a region; see regions.toml'
             for region in sorted(named - known)
