@@ -150,10 +150,9 @@ def _ask_about_the_rest(exams: list[Exam], name: str, other: Draft, most: float)
         place = _going_on(exams, finding.start)
         if place is None:
             continue
-        what = " ".join(filter(None, (
-            finding.side, f"{finding.region}:", "no" if finding.presence == "absent" else "", finding.sign,
-        )))
-        text = f"Was there {what}? {name} alone heard “{finding.quote}”."
+        side = {"left": "left ", "right": "right "}.get(finding.side or "", "")
+        what = f"{side}{finding.region}: {'no ' if finding.presence == 'absent' else ''}{finding.sign}"
+        text = f"Was this said: “{finding.quote}” ({what})? Only {name} heard it."
         exams[place] = replace(
             exams[place], questions=(*exams[place].questions, Question("heard by one", text))
         )
