@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from dictate.speech.quieten import quietened
+from dictate.speech.quieten import quietened, spread
 
 RATE = 16000
 
@@ -22,7 +22,7 @@ def level(samples: np.ndarray) -> float:
     return float(np.sqrt(np.mean(np.square(samples.astype(float)))))
 
 
-@pytest.mark.parametrize("noise", [300.0, 1000.0])
+@pytest.mark.parametrize("noise", [600.0, 1500.0])
 def test_noise_between_words_goes_and_words_stay(noise: float) -> None:
     samples, spoken = talk(noise)
     quiet = quietened(samples)
@@ -31,6 +31,12 @@ def test_noise_between_words_goes_and_words_stay(noise: float) -> None:
     edges = np.convolve(np.abs(np.diff(spoken.astype(int), prepend=0)), np.ones(1600), "same") > 0
     assert level(quiet[~spoken & ~edges]) < 0.4 * level(samples[~spoken & ~edges])
     assert level(quiet[spoken & ~edges]) == pytest.approx(level(samples[spoken & ~edges]), rel=0.15)
+
+
+def test_talk_in_a_quiet_room_stays_as_it_is() -> None:
+    samples, _ = talk(10.0)
+    assert spread(samples) > 40
+    assert np.array_equal(quietened(samples), samples)
 
 
 @pytest.mark.parametrize("samples", [np.zeros(RATE, np.int16), np.zeros(0, np.int16), np.ones(100, np.int16)])
