@@ -48,8 +48,10 @@ def _tell(done: list[Practice], listener: str, as_json: bool, folder: str) -> No
     words, errors = sum(one.words for one in done), sum(one.errors for one in done)
     missed = list(dict.fromkeys(word for one in done for word in one.missed))
     if as_json:
-        error = round(errors / words, 3) if words else None
-        print_json({"listener": listener, "word_error": error, "missed": missed, "phrases": [asdict(one) for one in done]})
+        print_json({
+            "listener": listener, "word_error": round(errors / words, 3) if words else None, "missed": missed,
+            "phrases": [asdict(one) for one in done],
+        })
         return
     if not words:
         typer.echo("Nothing was read.")

@@ -89,7 +89,7 @@ def agreement(others: Iterable[Utterance]) -> Agreement | None:
 def _stretches(words: Iterable[Heard]) -> Iterable[list[Heard]]:
     stretch: list[Heard] = []
     for word in words:
-        if stretch and (len(stretch) >= STRETCH or len(stretch) > FEW and word.start - stretch[-1].end >= BREAK):
+        if stretch and (len(stretch) >= STRETCH or (len(stretch) > FEW and word.start - stretch[-1].end >= BREAK)):
             yield stretch
             stretch = []
         stretch.append(word)

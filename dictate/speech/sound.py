@@ -211,7 +211,8 @@ def _facts(path: Path) -> Any:
             return found
         if packed.looks_packed(path) and not packed.readable():
             raise SoundError(
-                _DOING, str(path), f"files of the kind {path.suffix.lower()} need the package av, which is not installed",
+                _DOING, str(path),
+                f"files of the kind {path.suffix.lower()} need the package av, which is not installed",
                 f"Install the extra [m4a], or convert it to {_FORMATS}.",
             ) from error
         raise SoundError(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-
 import pytest
 
 from dictate.extraction import extract
@@ -68,7 +67,9 @@ def test_what_one_heard_alone_is_looked_over(vocabulary: Vocabulary) -> None:
         ("left hock swollen", "left hock not swollen", "presence: hock: is there swelling?"),
     ],
 )
-def test_a_side_or_an_absence_that_differs_is_asked(vocabulary: Vocabulary, one: str, other: str, question: str) -> None:
+def test_a_side_or_an_absence_that_differs_is_asked(
+    vocabulary: Vocabulary, one: str, other: str, question: str
+) -> None:
     draft = together(vocabulary, one, other)
     assert findings(draft)["swelling"].verdict == "ask"
     assert any(asked.startswith(question) for asked in questions(draft))

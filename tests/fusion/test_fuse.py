@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -54,9 +55,10 @@ def test_plain_talk_stays_as_it_is(vocabulary: Vocabulary, cache: Path) -> None:
 
 
 def test_times_stay_in_order_and_inside_the_sound(vocabulary: Vocabulary, cache: Path) -> None:
-    words = [w for u in mender(vocabulary, cache).mend(written("a rarmite surround the vent, snap, tough")) for w in u.words]
+    utterances = mender(vocabulary, cache).mend(written("a rarmite surround the vent, snap, tough"))
+    words = [word for utterance in utterances for word in utterance.words]
     times = [t for word in words for t in (word.start, word.end)]
-    assert all(a <= b + 1e-6 for a, b in zip(times, times[1:], strict=False))  # type: ignore[operator]
+    assert all(a <= b + 1e-6 for a, b in pairwise(times))  # type: ignore[operator]
     assert times[0] == 0.0
     assert times[-1] == pytest.approx(2.8)
 
