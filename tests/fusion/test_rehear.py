@@ -6,6 +6,7 @@ import itertools
 import math
 import random
 from collections.abc import Iterable
+from dataclasses import replace
 
 import pytest
 
@@ -19,7 +20,8 @@ WAYS = {
 SOUNDS = sorted({sound for ways in WAYS.values() for way in ways for sound in way.split()})
 PAIRS = {("snapped", "off"): 1.0, ("no", "mites"): 1.0, ("know", "mites"): 6.0}
 WEIGHTS = Weights(
-    language=1.0, unknown=11.0, nonsense=13.0, name=5.0, pause=2.0, agree=3.5, doubt=0.5, beam=30.0, most=5000
+    language=1.0, unknown=11.0, nonsense=13.0, name=5.0, pause=2.0, guard=3.0, agree=3.5, doubt=0.5, beam=30.0,
+    most=5000,
 )
 
 
@@ -64,6 +66,16 @@ def test_another_listener_decides_where_sound_does_not() -> None:
         agree = lambda name, start, end, word=word: float(name == word and start < 0.4 and end > 0)  # noqa: E731
         assert said(rehearer(), words, agree=agree) == word
     assert alone in ("right", "white")
+
+
+def test_words_on_which_much_hangs_are_dear() -> None:
+    words = heard([("know", "N OW"), ("mites", "M AY T S")])
+    tree = SoundTree(WAYS, lambda word: 1.0)
+    careful = Rehearer(
+        tree, costs(), language, WAYS.__contains__, lambda word: False, replace(WEIGHTS, guard=9.0), [("no", "mites")]
+    )
+    assert said(rehearer(), words) == "no mites"
+    assert said(careful, words) == "know mites"
 
 
 def test_numbers_are_left_as_they_are() -> None:
