@@ -1,10 +1,11 @@
 """What another listener says to each thing that was understood, and what that makes of its verdict.
 
-One rule. A thing is looked for in what the other listeners' words gave, at about the same time. There it is
-the same (`agreed`), much the same (`near`: this sign elsewhere, or another sign of this place), the same but
-for the side, the absence or the number (`contradicted`), or not there at all (`alone`). Each of the four adds
-its amount (weights.toml) to the penalties that the thing has from how it was said: agreement takes some away,
-a thing heard alone is looked over, a contradiction is asked about.
+One rule. A thing is looked for in what each other listener's words gave, at about the same time, and in what
+the first one's words give without the help of the others: two that helped one another are no two witnesses.
+There it is the same (`agreed`), much the same (`near`: this sign elsewhere, or another sign of this place), the
+same but for the side, the absence or the number (`contradicted`), or not there at all (`alone`). The worst of
+the answers counts. Each of the four adds its amount (weights.toml) to the penalties that the thing has from how it
+was said: agreement takes some away, a thing heard alone is looked over, a contradiction is asked about.
 """
 
 from __future__ import annotations
@@ -28,7 +29,7 @@ NAMES: dict[Stand, str] = {
     "agreed": "heard by both listeners", "near": "heard otherwise by the other listener",
     "alone": "heard by one listener alone", "contradicted": "the listeners contradict each other",
 }
-ORDER: tuple[Stand, ...] = ("contradicted", "agreed", "near", "alone")
+ORDER: tuple[Stand, ...] = ("contradicted", "alone", "near", "agreed")
 HEARD = frozenset(("heard by one listener", "words hardly heard", "words not well heard"))
 """Penalties of one listener's words, in whose place these come."""
 
@@ -77,9 +78,10 @@ class _Judge:
             amount = -min(-amount, sum(p.amount for p in penalties))
         if amount:
             penalties += (Penalty(NAMES[stand], amount),)
-        if against is not None:
+        if stand == "contradicted" and against is not None:
             self.questions.append(_question(item, against, place))
-        listeners = (self.main, *(name for name, (found, _) in stands.items() if found == "agreed"))
+        agreeing: list[str] = [name for name in stands if stands[name][0] == "agreed" and name != self.main]
+        listeners = (self.main, *agreeing)
         judged: Said = replace(item, penalties=penalties, verdict=verdict_of(penalties), listeners=listeners)
         return judged
 
@@ -142,8 +144,8 @@ def _bird(exam: Exam, others: Sequence[Draft], amounts: Mapping[str, float], que
     bird = exam.bird
     if not bird.known:
         return bird
-    called = {(other.bird.band, (other.bird.name or "").lower()) for draft in others for other in draft.exams}
-    if (bird.band, (bird.name or "").lower()) in called:
+    called = [{(e.bird.band, (e.bird.name or "").lower()) for e in draft.exams} for draft in others]
+    if all((bird.band, (bird.name or "").lower()) in names for names in called):
         return bird
     penalties = (*bird.penalties, Penalty(NAMES["alone"], amounts["alone"]))
     if not any(question.field in ("band", "name") for question in questions):

@@ -99,7 +99,8 @@ class SoundTree:
 
 class Rehearer:
     """Finds the likeliest words for what was heard. `known`: words that the language model has; `written`:
-    further words that exist; `guarded`: pairs of words that are dear, for much hangs on them ("next bird")."""
+    further words that exist; `guarded`: pairs of words of which the second is dear unless it was
+    written, for much hangs on them ("next bird")."""
 
     def __init__(
         self, tree: SoundTree, costs: Costs, language: Language, known: Callable[[str], bool],
@@ -128,7 +129,7 @@ class Rehearer:
         cost, w = 0.0, self.weights
         for word in item.spoken or (item.word,):
             if self._known(word):
-                cost += self.cost(before, last, word)
+                cost += self.cost(before, last, word) - (w.guard if (last, word) in self._guarded else 0.0)
             elif item.name:
                 cost += w.name
             else:
