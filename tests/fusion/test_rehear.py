@@ -75,7 +75,7 @@ def test_words_on_which_much_hangs_are_dear() -> None:
         tree, costs(), language, WAYS.__contains__, lambda word: False, replace(WEIGHTS, guard=9.0), [("no", "mites")]
     )
     assert said(rehearer(), words) == "no mites"
-    assert said(careful, words) == "know mites"
+    assert said(careful, words) != "no mites"
     assert said(careful, heard([("no", "N OW"), ("mites", "M AY T S")])) == "no mites"  # as it was written
 
 
