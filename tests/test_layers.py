@@ -29,7 +29,7 @@ LEVEL = {room: level for level, rooms in enumerate(ORDER) for room in rooms}
 
 HEAVY = {
     "vosk", "spacy", "rapidfuzz", "sqlite_utils", "pocketsphinx", "faster_whisper", "soundfile",
-    "sounddevice", "icalendar", "exifread",
+    "sounddevice", "icalendar", "exifread", "av",
 }
 MORE_DOORS = {
     # its decoder, its model's files, and its finder of pauses, which serves every recogniser

@@ -14,6 +14,7 @@ from dictate.cli.ending import PARTLY_DONE
 from dictate.cli.given import Given, given
 from dictate.cli.listen import sound_folder
 from dictate.cli.options import AsJson, new_app, print_json
+from dictate.cli.practise import practise_reading
 from dictate.errors import DictateError
 
 if TYPE_CHECKING:
@@ -45,6 +46,9 @@ def check(
     microphone: Annotated[
         bool, typer.Option("--microphone", help="Also listen for three seconds, and say how loud it is.")
     ] = False,
+    practise: Annotated[
+        bool, typer.Option("--practise", help="Read ten phrases aloud, and see which words are not heard.")
+    ] = False,
     as_json: AsJson = False,
 ) -> None:
     """Check the microphone, the recognisers and the log before you start.
@@ -53,6 +57,9 @@ def check(
     """
     from rich.console import Console
 
+    if practise:
+        practise_reading(given(ctx), as_json)
+        return
     console, parts = Console(highlight=False), []
     for part in parts_of(given(ctx), listen=microphone):
         parts.append(part)

@@ -1,17 +1,18 @@
 """What another listener says to each thing that was understood, and what that makes of its verdict.
 
-One rule. A thing is looked for in what the other listeners' words gave, at about the same time. There it is
-the same (`agreed`), much the same (`near`: this sign elsewhere, or another sign of this place), the same but
-for the side, the absence or the number (`contradicted`), or not there at all (`alone`). Each of the four adds
-its amount (weights.toml) to the penalties that the thing has from how it was said: agreement takes some away,
-a thing heard alone is looked over, a contradiction is asked about.
+One rule. A thing is looked for in what each other listener's words gave, at about the same time, and in what
+the first one's words give without the help of the others: two that helped one another are no two witnesses.
+There it is the same (`agreed`), much the same (`near`: this sign elsewhere, or another sign of this place), the
+same but for the side, the absence or the number (`contradicted`), or not there at all (`alone`). The worst of
+the answers counts. Each of the four adds its amount (weights.toml) to the penalties that the thing has from how it
+was said: agreement takes some away, a thing heard alone is looked over, a contradiction is asked about.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Literal, TypeVar
 
 from dictate.extraction.scoring import verdict_of
@@ -28,6 +29,7 @@ NAMES: dict[Stand, str] = {
     "agreed": "heard by both listeners", "near": "heard otherwise by the other listener",
     "alone": "heard by one listener alone", "contradicted": "the listeners contradict each other",
 }
+ORDER: tuple[Stand, ...] = ("contradicted", "alone", "near", "agreed")
 HEARD = frozenset(("heard by one listener", "words hardly heard", "words not well heard"))
 """Penalties of one listener's words, in whose place these come."""
 
@@ -41,36 +43,47 @@ def judged(draft: Draft, others: Mapping[str, Draft], amounts: Mapping[str, floa
     exams = []
     for exam in draft.exams:
         questions = list(exam.questions)
-        findings, measurements, actions = (
-            tuple(_judge(item, n, others, amounts, main, questions) for n, item in enumerate(items))
-            for items in (exam.findings, exam.measurements, exam.actions)
-        )
-        bird = _bird(exam, [d for d in others.values()], amounts, questions)
+        judge = _Judge(others, amounts, main, questions)
+        findings, measurements = judge.all(exam.findings), judge.all(exam.measurements)
+        actions = judge.all(exam.actions)
+        bird = _bird(exam, list(others.values()), amounts, questions)
         exams.append(replace(
-            exam, bird=bird, findings=findings, measurements=measurements, actions=actions,  # type: ignore[arg-type]
-            questions=tuple(questions),
+            exam, bird=bird, findings=findings, measurements=measurements, actions=actions, questions=tuple(questions),
         ))
     for name, other in others.items():
         _ask_about_the_rest(exams, name, other, most)
     return replace(draft, exams=tuple(exams))
 
 
-def _judge(
-    item: Said, place: int, others: Mapping[str, Draft], amounts: Mapping[str, float], main: str,
-    questions: list[Question],
-) -> Said:
-    stands = {name: stand_of(item, _things(draft, type(item))) for name, draft in others.items()}
-    stand, against = min(stands.values(), key=lambda found: ("contradicted", "agreed", "near", "alone").index(found[0]))
-    penalties = tuple(p for p in item.penalties if p.name not in HEARD)
-    amount = amounts[stand]
-    if amount < 0:
-        amount = -min(-amount, sum(p.amount for p in penalties))
-    if amount:
-        penalties += (Penalty(NAMES[stand], amount),)
-    if stand == "contradicted" and against is not None:
-        questions.append(_question(item, against, place))
-    agreeing = tuple(name for name, (found, _) in stands.items() if found == "agreed")
-    return replace(item, penalties=penalties, verdict=verdict_of(penalties), listeners=(main, *agreeing))
+@dataclass(frozen=True, slots=True)
+class _Judge:
+    """Judges the things of one exam; what is contradicted is added to its questions."""
+
+    others: Mapping[str, Draft]
+    amounts: Mapping[str, float]
+    main: str
+    questions: list[Question]
+
+    def all(self, items: tuple[Said, ...]) -> tuple[Said, ...]:
+        return tuple(self.one(item, place) for place, item in enumerate(items))
+
+    def one(self, item: Said, place: int) -> Said:
+        stands: dict[str, tuple[Stand, Said | None]] = {
+            name: stand_of(item, _things(draft, type(item))) for name, draft in self.others.items()
+        }
+        stand, against = min(stands.values(), key=lambda found: ORDER.index(found[0]))
+        penalties = tuple(p for p in item.penalties if p.name not in HEARD)
+        amount = self.amounts[stand]
+        if amount < 0:
+            amount = -min(-amount, sum(p.amount for p in penalties))
+        if amount:
+            penalties += (Penalty(NAMES[stand], amount),)
+        if stand == "contradicted" and against is not None:
+            self.questions.append(_question(item, against, place))
+        agreeing: list[str] = [name for name in stands if stands[name][0] == "agreed" and name != self.main]
+        listeners = (self.main, *agreeing)
+        judged: Said = replace(item, penalties=penalties, verdict=verdict_of(penalties), listeners=listeners)
+        return judged
 
 
 def stand_of(item: Said, others: Iterable[Said]) -> tuple[Stand, Said | None]:
@@ -96,7 +109,7 @@ def _compare(item: Said, other: Said) -> Stand:
         if place and sign and item.when == other.when:
             same = item.side == other.side and item.presence == other.presence
             return "agreed" if same else "contradicted"
-        return "near" if place and item.side == other.side or sign and item.presence == other.presence else "alone"
+        return "near" if (place and item.side == other.side) or (sign and item.presence == other.presence) else "alone"
     if isinstance(item, Measurement) and isinstance(other, Measurement):
         if item.kind != other.kind or item.of != other.of or item.former != other.former:
             return "alone"
@@ -113,14 +126,17 @@ def _question(item: Said, other: Said, place: int) -> Question:
             text = f"{item.region}: is there {item.sign}? The two listeners heard it differently."
             return Question("presence", text, "presence", place, ("present", "absent"), item.span)
         sides = ("left", "right", "both")
-        return Question("side", f"Which {item.region}? The two listeners heard it differently.", "side", place, sides, item.span)
+        text = f"Which {item.region}? The two listeners heard it differently."
+        return Question("side", text, "side", place, sides, item.span)
     if isinstance(item, Measurement) and isinstance(other, Measurement):
         values = f"{item.value:g}", f"{other.value:g}"
-        return Question("number", f"{item.kind}: {values[0]} or {values[1]} {item.unit}?", "value", place, values, item.span)
+        text = f"{item.kind}: {values[0]} or {values[1]} {item.unit}?"
+        return Question("number", text, "value", place, values, item.span)
     assert isinstance(item, Action)
     assert isinstance(other, Action)
     days = tuple("no day said" if a.in_days is None else str(a.in_days) for a in (item, other))
-    return Question("number", f"{item.kind}: in how many days, {days[0]} or {days[1]}?", "in_days", place, (), item.span)
+    text = f"{item.kind}: in how many days, {days[0]} or {days[1]}?"
+    return Question("number", text, "in_days", place, (), item.span)
 
 
 def _bird(exam: Exam, others: Sequence[Draft], amounts: Mapping[str, float], questions: list[Question]) -> Bird:
@@ -128,8 +144,8 @@ def _bird(exam: Exam, others: Sequence[Draft], amounts: Mapping[str, float], que
     bird = exam.bird
     if not bird.known:
         return bird
-    called = {(other.bird.band, (other.bird.name or "").lower()) for draft in others for other in draft.exams}
-    if (bird.band, (bird.name or "").lower()) in called:
+    called = [{(e.bird.band, (e.bird.name or "").lower()) for e in draft.exams} for draft in others]
+    if all((bird.band, (bird.name or "").lower()) in names for names in called):
         return bird
     penalties = (*bird.penalties, Penalty(NAMES["alone"], amounts["alone"]))
     if not any(question.field in ("band", "name") for question in questions):
@@ -140,20 +156,21 @@ def _bird(exam: Exam, others: Sequence[Draft], amounts: Mapping[str, float], que
 def _ask_about_the_rest(exams: list[Exam], name: str, other: Draft, most: float) -> None:
     """What only another listener heard, of which its words leave little doubt: a question to the exam that
     was going on, so that it is not lost."""
-    for finding in _things(other, Finding):
-        known = any(
-            _together(finding, mine) and finding.region == mine.region and finding.sign == mine.sign
-            for exam in exams for mine in exam.findings
-        )
+    heard: list[Finding] = _things(other, Finding)
+    for finding in heard:
+        here = [
+            mine for exam in exams for mine in exam.findings
+            if finding.region == mine.region and finding.sign == mine.sign
+        ]
+        known = any(_together(finding, mine) for mine in here)
         if known or sum(p.amount for p in finding.penalties if p.name not in HEARD) > most:
             continue
         place = _going_on(exams, finding.start)
         if place is None:
             continue
-        what = " ".join(filter(None, (
-            finding.side, f"{finding.region}:", "no" if finding.presence == "absent" else "", finding.sign,
-        )))
-        text = f"Was there {what}? {name} alone heard “{finding.quote}”."
+        side = {"left": "left ", "right": "right "}.get(finding.side or "", "")
+        what = f"{side}{finding.region}: {'no ' if finding.presence == 'absent' else ''}{finding.sign}"
+        text = f"Was this said: “{finding.quote}” ({what})? Only {name} heard it."
         exams[place] = replace(
             exams[place], questions=(*exams[place].questions, Question("heard by one", text))
         )
@@ -163,7 +180,8 @@ def _going_on(exams: Sequence[Exam], at: float | None) -> int | None:
     """The exam that was going on at a second: the last one with something before it, else the first."""
     place = 0 if exams else None
     for n, exam in enumerate(exams):
-        starts = [item.start for item in (*exam.findings, *exam.measurements) if item.start is not None]
+        items: tuple[Finding | Measurement, ...] = (*exam.findings, *exam.measurements)
+        starts = [item.start for item in items if item.start is not None]
         if at is not None and starts and min(starts) <= at:
             place = n
     return place

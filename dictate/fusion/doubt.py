@@ -26,7 +26,7 @@ def doubted(draft: Draft, limits: Mapping[str, float]) -> Draft:
         if not under:
             return item
         around = sure[max(0, under[0] - AROUND) : under[-1] + AROUND + 1]
-        named = []
+        named: list[Penalty] = []
         if min(sure[n] for n in under) < limits["word"]:
             named.append(Penalty(WORD, limits["amount"]))
         if sum(around) / len(around) < limits["around"]:
@@ -34,7 +34,8 @@ def doubted(draft: Draft, limits: Mapping[str, float]) -> Draft:
         if not named:
             return item
         penalties = (*item.penalties, *named)
-        return replace(item, penalties=penalties, verdict=verdict_of(penalties))
+        judged: Said = replace(item, penalties=penalties, verdict=verdict_of(penalties))
+        return judged
 
     return replace(draft, exams=tuple(
         replace(

@@ -2,8 +2,8 @@
 
 The words come from the listener that hears best; where it does not know the trade's words they are sought
 anew (rehear.py), and what the others heard at the same time speaks for a word. These words are understood.
-Then each other listener's words are understood for themselves, and what they give decides how sure each
-thing is (agree.py).
+Then each listener's words are understood for themselves, and what they give decides how sure each thing is
+(agree.py).
 """
 
 from __future__ import annotations
@@ -35,7 +35,9 @@ def fuse(heard: Mapping[str, Sequence[Utterance]], vocabulary: Vocabulary, cache
         return extract((), vocabulary)
     first, *others = names
     given = weights()
-    drafts = {name: extract(_words(name, heard[name], (), vocabulary, cache), vocabulary) for name in others}
+    rehears = given["listeners"]["rehear"]
+    apart = [*others, *([first] if others and first in rehears else [])]
+    drafts = {name: extract(_words(name, heard[name], (), vocabulary, cache), vocabulary) for name in apart}
     beside = [utterance for name in others for utterance in heard[name]]
     draft = extract(_words(first, heard[first], beside, vocabulary, cache), vocabulary)
     if not others:

@@ -7,6 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from functools import cache, lru_cache
 from importlib.resources import files
+from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -15,6 +16,7 @@ from dictate.fusion.sounds import Sounds, confusion_costs
 from dictate.fusion.written import Heard, Writing
 from dictate.model import Utterance, Word
 from dictate.speech.pocketsphinx_model import language_cost, model_files
+from dictate.vocabulary.patterns import tokens
 from dictate.vocabulary.spoken_numbers import NumberSpeller
 
 if TYPE_CHECKING:
@@ -26,6 +28,7 @@ PAUSE = 0.35  # seconds that part two utterances
 STRETCH = 60  # words that are looked at together at most
 BREAK = 0.6  # seconds at which a stretch of more than FEW words ends
 FEW = 8
+TURNING = frozenset(("next", "start", "again"))  # roles of words for birds
 SLACK = 0.25  # seconds by which two listeners' times of one word may differ
 
 
@@ -45,7 +48,7 @@ class Mender:
         self._writing = Writing(NumberSpeller(vocabulary.numbers.values()), sounds.first)
         self._rehearer = Rehearer(
             tree, confusion_costs(vocabulary), cost, known.__contains__, sounds.known,
-            given or Weights(**weights()["words"]),
+            given or Weights(**weights()["words"]), _guarded(vocabulary),
         )
 
     def mend(self, utterances: Sequence[Utterance], others: Iterable[Utterance] = ()) -> list[Utterance]:
@@ -86,10 +89,17 @@ def agreement(others: Iterable[Utterance]) -> Agreement | None:
     return agree
 
 
+def _guarded(vocabulary: Vocabulary) -> set[tuple[str, str]]:
+    """Pairs of words in phrases that turn to another bird or command the program."""
+    said = [p for entry in vocabulary.birds.values() if entry.role in TURNING for p in entry.say]
+    said += [phrase for entry in vocabulary.entries("command").values() for phrase in entry.say]
+    return {pair for phrase in said for pair in pairwise(tokens(phrase))}
+
+
 def _stretches(words: Iterable[Heard]) -> Iterable[list[Heard]]:
     stretch: list[Heard] = []
     for word in words:
-        if stretch and (len(stretch) >= STRETCH or len(stretch) > FEW and word.start - stretch[-1].end >= BREAK):
+        if stretch and (len(stretch) >= STRETCH or (len(stretch) > FEW and word.start - stretch[-1].end >= BREAK)):
             yield stretch
             stretch = []
         stretch.append(word)

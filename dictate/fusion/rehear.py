@@ -45,6 +45,7 @@ class Weights:
     nonsense: float
     name: float
     pause: float
+    guard: float
     agree: float
     doubt: float
     beam: float
@@ -98,14 +99,16 @@ class SoundTree:
 
 class Rehearer:
     """Finds the likeliest words for what was heard. `known`: words that the language model has; `written`:
-    further words that exist."""
+    further words that exist; `guarded`: pairs of words of which the second is dear unless it was
+    written, for much hangs on them ("next bird")."""
 
     def __init__(
         self, tree: SoundTree, costs: Costs, language: Language, known: Callable[[str], bool],
-        exists: Callable[[str], bool], weights: Weights,
+        exists: Callable[[str], bool], weights: Weights, guarded: Iterable[tuple[str, str]] = (),
     ) -> None:
         self.tree, self.costs, self.weights = tree, costs, weights
         self._language, self._known, self._exists = language, known, exists
+        self._guarded = frozenset(guarded)
         self._remembered: dict[tuple[str, str, str], float] = {}
 
     def cost(self, before: str, last: str, word: str) -> float:
@@ -115,7 +118,10 @@ class Rehearer:
         if cost is None:
             if len(self._remembered) > 200_000:
                 self._remembered.clear()
-            cost = self._remembered[key] = self.weights.language * self._language(before, last, word)
+            cost = self.weights.language * self._language(before, last, word)
+            if (last, word) in self._guarded:
+                cost += self.weights.guard
+            self._remembered[key] = cost
         return cost
 
     def as_written(self, item: Heard, before: str, last: str) -> tuple[float, str, str]:
@@ -123,7 +129,7 @@ class Rehearer:
         cost, w = 0.0, self.weights
         for word in item.spoken or (item.word,):
             if self._known(word):
-                cost += self.cost(before, last, word)
+                cost += self.cost(before, last, word) - (w.guard if (last, word) in self._guarded else 0.0)
             elif item.name:
                 cost += w.name
             else:

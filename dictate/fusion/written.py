@@ -87,7 +87,8 @@ class Writing:
         sounds = tuple(sound for word in spoken for sound in self._sounds(word))
         found = [Heard(digits, sounds, start, end, confidence, spoken=spoken)]
         if rest:
-            found.append(Heard(rest, self._sounds(rest) if rest.isalpha() else ("T",), end, end, confidence, spoken=(rest,)))
+            sounds = self._sounds(rest) if rest.isalpha() else ()
+            found.append(Heard(rest, sounds, end, end, confidence, spoken=(rest,)))
         return found
 
     def _spoken(self, digits: str) -> Sequence[str]:

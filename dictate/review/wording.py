@@ -64,7 +64,7 @@ def bird_words(bird: Bird) -> str:
 def penalty_words(penalties: tuple[Penalty, ...]) -> str:
     """The named reasons to be less sure, largest first: "side missing -0.30, repair -0.20"."""
     ordered = sorted(penalties, key=lambda penalty: -penalty.amount)
-    return ", ".join(f"{p.name.replace('-', ' ').replace('_', ' ')} -{p.amount:.2f}" for p in ordered)
+    return ", ".join(f"{p.name.replace('-', ' ').replace('_', ' ')} {-p.amount:+.2f}" for p in ordered)
 
 
 def in_sentence(text: str, start: int, end: int, around: int = 70) -> str:

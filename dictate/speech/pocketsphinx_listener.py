@@ -14,6 +14,7 @@ from dictate.speech.early import EarlyWords
 from dictate.speech.endpoint import Endpointing, EndpointSettings, Phrase
 from dictate.speech.listener import Hearing, Listener, ListenerOptions, hear_blocks
 from dictate.speech.pocketsphinx_model import ModelFiles, model_files
+from dictate.speech.quieten import quietened
 from dictate.speech.sound import RATE
 
 if TYPE_CHECKING:
@@ -139,7 +140,7 @@ def _words(decoder: Any, start: float) -> Utterance | None:
 
 
 def levelled(samples: Samples) -> Samples:
-    """A phrase brought to one loudness, over a faint hiss.
+    """A phrase with steady noise taken down, brought to one loudness, over a faint hiss.
 
     The acoustic model was trained on microphones, which always hiss: sound without any (a noise gate,
     a synthetic voice, silence of all zeros) is far from all it knows.
@@ -148,6 +149,7 @@ def levelled(samples: Samples) -> Samples:
 
     if len(samples) < 2:
         return samples
+    samples = quietened(samples)
     gain = min(MOST_GAIN, PEAK / max(float(np.abs(samples.astype(np.float32)).max()), 1.0))
     white = np.fft.rfft(np.random.default_rng(len(samples)).standard_normal(len(samples)))
     hertz = np.maximum(np.fft.rfftfreq(len(samples), 1 / RATE), 60.0)

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from dictate.errors import SoundError
+from dictate.speech import packed
 
 if TYPE_CHECKING:
     import numpy as np
@@ -34,7 +35,7 @@ CLIPPED_SHARE = 0.0005  # more than one sample of two thousand at full scale is 
 DEAD_SHARE = 0.03  # a channel 30 dB below the loudest carries no voice
 
 _DOING = "reading the recording"
-_FORMATS = "WAV, FLAC, OGG or MP3"
+_FORMATS = "WAV, FLAC, OGG or MP3"  # and with av what telephones make
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,6 +206,15 @@ def _facts(path: Path) -> Any:
     try:
         return soundfile.info(str(path))
     except (soundfile.LibsndfileError, RuntimeError) as error:
+        found = packed.facts(path) if packed.readable() else None
+        if found is not None:
+            return found
+        if packed.looks_packed(path) and not packed.readable():
+            raise SoundError(
+                _DOING, str(path),
+                f"files of the kind {path.suffix.lower()} need the package av, which is not installed",
+                f"Install the extra [m4a], or convert it to {_FORMATS}.",
+            ) from error
         raise SoundError(
             _DOING, str(path), "it is not a sound file that can be read",
             f"Give {_FORMATS}; convert other kinds first.",
@@ -217,14 +227,21 @@ def _frames(path: Path, seconds: float, *, to_the_cut: bool = False) -> Iterator
     import soundfile
 
     try:
-        with soundfile.SoundFile(str(path)) as file:
+        try:
+            file = soundfile.SoundFile(str(path))
+        except soundfile.LibsndfileError:
+            if not packed.readable():
+                raise
+            yield from packed.frames(path, seconds)
+            return
+        with file:
             size = max(1, int(seconds * file.samplerate))
             while True:
                 frames = file.read(size, dtype="float32", always_2d=True)
                 if not len(frames):
                     return
                 yield frames
-    except (soundfile.LibsndfileError, RuntimeError) as error:
+    except (soundfile.LibsndfileError, RuntimeError, ValueError) as error:
         if to_the_cut:
             return
         raise SoundError(

@@ -147,9 +147,10 @@ def main() -> int:
         shares = Shares(rows, cost)
         cost = shares.cost
     print("# How a recogniser that does not know the trade's words writes the sounds it hears. Made by")
-    print(f"# tests/benchmarks/learn_confusions.py with {args.listener} from {shares.total} sounds of {len(rows)} texts by the")
-    print(f"# voices {', '.join(sorted(voices))};")
-    print(f"# {shares.wrong:.1%} were written as another sound, {shares.none:.1%} not at all. Not to be changed by hand.")
+    print(f"# tests/benchmarks/learn_confusions.py with {args.listener}, {shares.total} sounds of {len(rows)} texts")
+    print(f"# by the voices {', '.join(sorted(voices))};")
+    print(f"# {shares.wrong:.1%} were written as another sound, {shares.none:.1%} not at all.")
+    print("# Not to be changed by hand.")
     for sound in sorted(PHONES):
         kept = sorted(shares.swap[sound].items(), key=lambda item: -item[1])
         listed = ", ".join(f'"{other} {share:.4f}"' for other, share in kept if share >= LEAST)

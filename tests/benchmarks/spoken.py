@@ -117,7 +117,7 @@ def main() -> int:
     parser.add_argument("--keep", type=Path, help="a folder for what was heard")
     parser.add_argument("--limit", type=int)
     parser.add_argument("--voices", action="store_true", help="by voice too")
-    parser.add_argument("--errors", type=int, default=0, help="list that many wrong findings of the last way of hearing")
+    parser.add_argument("--errors", type=int, default=0, help="list that many wrong findings")
     args = parser.parse_args()
 
     vocabulary = load_vocabulary()

@@ -106,3 +106,22 @@ def test_for_a_person_each_part_begins_with_its_state(tmp_path: Path) -> None:
     states = {line.split()[0] for line in result.stdout.splitlines() if line and not line.startswith(" ")}
     assert states <= {"good", "missing", "faulty"}
     assert "flock log" in result.stdout
+
+
+def test_practise_tells_what_was_not_heard(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    from contextlib import nullcontext
+
+    from dictate.model import Utterance, Word
+
+    said = Utterance((Word("general", 0.1, 0.5), Word("crop", 0.6, 0.9)), "replay", 0.1, 0.9)
+    monkeypatch.setattr("dictate.speech.replay.read_utterances", lambda path: (said,))
+    monkeypatch.setattr("dictate.speech.microphone.microphone", lambda: nullcontext([bytes(32_000)] * 10))
+    result = runner.invoke(app, ["check", "--practise", "--json"])
+    assert result.exit_code == 0, result.output
+    told = json.loads(result.stdout)
+    assert len(told["phrases"]) == 10
+    assert told["phrases"][0]["heard"] == "general crop"
+    assert "general" not in told["phrases"][0]["missed"]
+    assert 0.8 < told["word_error"] <= 1.2
+    shown = runner.invoke(app, ["check", "--practise"]).stdout
+    assert "[[pronunciation]]" in shown
