@@ -25,6 +25,9 @@ HUSH_FRAMES = 4
 """Frames without voice after which the words so far are worth a look: .12 s."""
 WHOLE_FRAMES = 8
 """And after which it is worth decoding the phrase whole before its end is certain: .24 s."""
+GROWN = 1.5
+"""A phrase that was decoded whole in advance must have grown by this factor before it is again: all that is
+decoded in vain stays within a few times its length, however often somebody draws breath."""
 VAD_MODE = 2
 BEFORE_SECONDS = 0.2
 """Sound kept from before the place where a phrase is found to have begun."""
@@ -48,6 +51,7 @@ class EarlyWords:
         self._open = False
         self._decoded = 0  # frames of `_sound` that the decoder has had
         self._quiet = self._spoke = 0
+        self._tried = 0  # frames of the phrase when it was last decoded whole
         self._gain = 0.0
         self._advance: tuple[int, Utterance | None] | None = None
         self.words: Utterance | None = None
@@ -76,7 +80,7 @@ class EarlyWords:
         if not self._open:
             self._forget(since - BEFORE_SECONDS)
             self._decoder.start_utt()
-            self._open, self._decoded, self._spoke = True, 0, 0
+            self._open, self._decoded, self._spoke, self._tried = True, 0, 0, 0
             self._gain = self._gain or self._gain_for(b"".join(self._sound))
         if self._decoded < len(self._sound):
             self._decoder.process_raw(self._loud(b"".join(self._sound[self._decoded :])))
@@ -84,7 +88,8 @@ class EarlyWords:
         if self._quiet >= HUSH_FRAMES and self._spoke:
             self.words = self._read(self._decoder, self._first * FRAME_SECONDS)
             self._spoke = 0
-        if self._quiet >= WHOLE_FRAMES and self._advance is None:
+        if self._quiet >= WHOLE_FRAMES and self._advance is None and len(self._sound) >= self._tried * GROWN:
+            self._tried = len(self._sound)
             start = self._first * FRAME_SECONDS
             heard = self._whole(Phrase(start, self._samples(self._sound)))
             self._advance = (self._first + len(self._sound), heard)
