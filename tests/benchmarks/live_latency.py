@@ -4,12 +4,12 @@
 
 Each recording (default: all of audio_samples) is played into `dictate listen` as if live, and the figures are
 taken from its --events. A finding counts when it was shown for the last time as it then stood. "pause": from
-the end of the last word before the pause; shown before that counts as 0. "words": from the end of the
-finding's own words. The load of the machine is printed with the figures.
+the end of the phrase whose words brought it; shown before that counts as 0. "words": from the end of the
+finding's own words, which may lie in an earlier phrase that a later one gave another meaning. The load of the machine is printed with the figures.
 
 On a machine that is busy with other work a real clock says nothing of the program. --reckoned takes the same way
 in one process on a clock of its own: it goes on with the sound, and by the seconds of processor that the program
-uses. Writing the sound in a second process, the screen and the disk are not in that.
+uses, all one after the other. Writing the sound in a second process, the screen and the disk are not in that.
 """
 
 from __future__ import annotations
@@ -54,22 +54,22 @@ def waits(rows: list[dict[str, Any]]) -> tuple[list[float], list[float], int, in
     """Seconds from pause and from words, how many were shown before their phrase had ended, and how many of
     those did not stand."""
     begin = min(0.0, *(row["wall_seconds"] - row["audio_seconds"] for row in rows))
-    heard = [row for row in rows if row["event"] == "heard"]
     shown: dict[str, dict[str, Any]] = {}
     fallen = 0
-    for row in rows:
+    for place, row in enumerate(rows):
         if row["event"] in KINDS:
             shown[key(row["event"], row[row["event"]])] = row
+            phrases = rows[place:] if row.get("early") else reversed(rows[:place])
+            row["pause"] = next((one["end"] for one in phrases if one["event"] == "heard"), None)
         elif row["event"] == "withdrawn" and row["why"] != "taken back":
             was = shown.pop(key(row["kind"], row["record"]), None)
             fallen += bool(was and was.get("early"))
     pauses, words = [], []
     for row in shown.values():
         at = row["wall_seconds"] - begin
-        if row.get("phrase_end") is None:
+        if row.get("phrase_end") is None or row["pause"] is None:
             continue
-        end = next((h["end"] for h in heard if h["end"] >= row["phrase_end"] - 0.05), row["phrase_end"])
-        pauses.append(max(0.0, at - end))
+        pauses.append(max(0.0, at - row["pause"]))
         words.append(at - row["phrase_end"])
     return pauses, words, sum(bool(row.get("early")) for row in shown.values()), fallen
 
@@ -126,6 +126,8 @@ def main() -> None:
     loads = []
     vocabulary = load_vocabulary()
     ear = open_listener("pocketsphinx", vocabulary, ListenerOptions()) if given.reckoned else None
+    if ear is not None:
+        ear.beside = False  # type: ignore[attr-defined]
     with tempfile.TemporaryDirectory() as folder:
         for file in files:
             events = Path(folder) / "events.jsonl"
