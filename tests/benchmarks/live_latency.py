@@ -5,11 +5,12 @@
 Each recording (default: all of audio_samples) is played into `dictate listen` as if live, and the figures are
 taken from its --events. A finding counts when it was shown for the last time as it then stood. "pause": from
 the end of the phrase whose words brought it; shown before that counts as 0. "words": from the end of the
-finding's own words, which may lie in an earlier phrase that a later one gave another meaning. The load of the machine is printed with the figures.
+finding's own words, which may lie in an earlier phrase that a later one gave another meaning. The load of
+the machine is printed with the figures.
 
 On a machine that is busy with other work a real clock says nothing of the program. --reckoned takes the same way
-in one process on a clock of its own: it goes on with the sound, and by the seconds of processor that the program
-uses, all one after the other. Writing the sound in a second process, the screen and the disk are not in that.
+in one process on a clock of its own: it goes on with the sound and by the seconds of processor that the program
+uses, what is decoded beside on a second such clock. Writing the sound, the screen and the disk are not in that.
 """
 
 from __future__ import annotations
@@ -22,7 +23,8 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from concurrent.futures import Future
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -74,6 +76,21 @@ def waits(rows: list[dict[str, Any]]) -> tuple[list[float], list[float], int, in
     return pauses, words, sum(bool(row.get("early")) for row in shown.values()), fallen
 
 
+class Later(Future[Any]):
+    """What is decoded beside, done once the reckoned clock says so."""
+
+    def __init__(self, sound: ReckonedSound, at: float) -> None:
+        super().__init__()
+        self._sound, self._at = sound, at
+
+    def done(self) -> bool:
+        return self._sound.now >= self._at
+
+    def result(self, timeout: float | None = None) -> Any:
+        self._sound.wait_until(self._at)
+        return super().result(0)
+
+
 class ReckonedSound:
     """Stands for a capture on a clock of its own: a block is there once it has been spoken and looked for."""
 
@@ -81,6 +98,21 @@ class ReckonedSound:
         self.path = path
         self.seconds = self._now = 0.0
         self._since = time.process_time()
+        self._free = 0.0  # when the second core has nothing to do
+
+    def beside(self, work: Callable[[Any], Any], phrase: Any) -> Later:
+        """Do it now, on the second core's time."""
+        start, began = max(self.now, self._free), time.process_time()
+        made = work(phrase)
+        took = time.process_time() - began
+        self._since += took
+        self._free = start + took
+        later = Later(self, self._free)
+        later.set_result(made)
+        return later
+
+    def wait_until(self, at: float) -> None:
+        self._now, self._since = max(self.now, at), time.process_time()
 
     @property
     def now(self) -> float:
@@ -99,6 +131,18 @@ class ReckonedSound:
     def stop(self) -> None: ...
 
 
+class ReckonedEar:
+    """The listener with a second core that goes by the reckoned clock."""
+
+    def __init__(self, ear: Any, sound: ReckonedSound) -> None:
+        self.name, self._ear, self._sound = ear.name, ear, sound
+
+    def begin(self) -> Any:
+        hearing = self._ear.begin_live()
+        hearing._words._beside = self._sound.beside
+        return hearing
+
+
 def reckoned(file: Path, vocabulary: Vocabulary, ear: Listener) -> list[dict[str, Any]]:
     """The events of one recording by the reckoned clock."""
     from dictate.cli.listen import _wording
@@ -110,7 +154,8 @@ def reckoned(file: Path, vocabulary: Vocabulary, ear: Listener) -> list[dict[str
     with tempfile.TemporaryDirectory() as folder, FlockLog.open(Path(folder) / "flock.db") as log:
         recording = log.add_recording(file, started=datetime(2026, 3, 7, 9))
         keeper = Keeper(log, recording, datetime(2026, 3, 7, 9))
-        listen(sound, ear, session, keeper, writer.write, Answerer(session, _wording()))
+        live: Any = ReckonedEar(ear, sound)
+        listen(sound, live, session, keeper, writer.write, Answerer(session, _wording()))
     return [json.loads(line) for line in stream.getvalue().splitlines()]
 
 
