@@ -144,6 +144,10 @@ def _mouth(level: Level) -> Mouth | None:
     except DictateError as error:
         _say(f"Answers come on the screen only: {error}")
         return None
+    if level == "speech" and voice is not None:
+        _say(f"Getting the voice {voice[0]} ready …")
+        with suppress(DictateError):  # then it is tones, as with any voice that fails
+            voice[1]("Ready.")  # what it loads, it loads now, and not while somebody waits for an answer
     if level == "speech" and voice is None:
         _say("There is no voice on this machine (extra [speech], or the program espeak-ng): tones instead.")
     return mouth

@@ -91,4 +91,7 @@ def _ways_of_saying(vocabulary: Vocabulary) -> dict[tuple[str, str], list[str]]:
     said: dict[tuple[str, str], list[str]] = {}
     for phrase, meaning in vocabulary.phrases():
         said.setdefault((meaning.kind, meaning.id), []).append(phrase)
+    for command in vocabulary.entries("command").values():  # said to the program, no part of a sentence
+        if command.say:
+            said["command", command.id] = list(command.say)
     return said

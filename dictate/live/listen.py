@@ -126,12 +126,11 @@ def listen(
 def _overhear(
     words: Utterance | None, session: Session, tell: Callable[[Event], None], answerer: Answerer | None
 ) -> None:
-    """Words of a phrase that has not ended, into the session alone."""
+    """Words of a phrase that has not ended, into the session alone; None: it has, and was heard or was none."""
     if words is not None and answerer is not None:
         words = answerer.own.without(words)[0]
-    if words is not None:
-        for event in session.overhear(words):
-            tell(event)
+    for event in session.overhear(words) if words is not None else session.overheard():
+        tell(event)
 
 
 def take(

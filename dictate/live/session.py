@@ -141,6 +141,11 @@ class Session:
         before, self._shown = self._shown, draft
         return told_as_early(differences(before, draft, utterance.end, "heard otherwise"))
 
+    def overheard(self) -> list[Event]:
+        """The phrase that was overheard is over. Where nothing was heard of it in the end, nothing was said."""
+        self._hearing = ""
+        return self._forget_early()
+
     def pass_by(self, utterance: Utterance) -> None:
         """Words whose birds are closed already: only who examines and what was paused still matters."""
         command = self._commands.match(utterance.text)

@@ -3,12 +3,14 @@
 The pause that ends a phrase is only certain after nearly half a second, and decoding it whole takes a
 tenth of its length. Who waits for an answer need not wait for either: a second decoder takes the sound as it
 comes in one quick pass, and gives its words at the first short hush (`EarlyWords.words`). At a longer
-hush the phrase is decoded whole, in advance: if nothing more is said, that is the last word on it.
+hush the phrase is decoded whole, in advance: if nothing more is said, that is the last word on it. Whole phrases
+are decoded beside, in a thread of their own, for the decoder lets go of Python meanwhile.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from concurrent.futures import Future
 from typing import TYPE_CHECKING, Any
 
 from dictate.speech.endpoint import Phrase, voice_detector
@@ -18,28 +20,41 @@ if TYPE_CHECKING:
     from dictate.model import Utterance
     from dictate.speech.listener import Block, Samples
 
-__all__ = ["EarlyWords"]
+    Beside = Callable[[Callable[[Phrase], Utterance | None], Phrase], Future[Utterance | None]]
+
+__all__ = ["EarlyWords", "at_once"]
 
 FRAME_SECONDS = 0.03
 HUSH_FRAMES = 4
 """Frames without voice after which the words so far are worth a look: .12 s."""
 WHOLE_FRAMES = 8
 """And after which it is worth decoding the phrase whole before its end is certain: .24 s."""
+GROWN = 1.5
+"""A phrase that was decoded whole in advance must have grown by this factor before it is again: all that is
+decoded in vain stays within a few times its length, however often somebody draws breath."""
 VAD_MODE = 2
 BEFORE_SECONDS = 0.2
 """Sound kept from before the place where a phrase is found to have begun."""
 PEAK, MOST_GAIN, HISS = 16000.0, 30.0, 25.0
 
 
+def at_once(whole: Callable[[Phrase], Utterance | None], phrase: Phrase) -> Future[Utterance | None]:
+    """Decodes a phrase here and now, for who needs no thread."""
+    done: Future[Utterance | None] = Future()
+    done.set_result(whole(phrase))
+    return done
+
+
 class EarlyWords:
     """Follows one stretch of sound. `decoder` takes sound as it comes; `read` takes the words out of it
-    (given the second at which its phrase began), `whole` decodes a phrase at one go."""
+    (given the second at which its phrase began), `whole` decodes a phrase at one go, which `beside` does."""
 
     def __init__(
         self, decoder: Any, read: Callable[[Any, float], Utterance | None],
-        whole: Callable[[Phrase], Utterance | None],
+        whole: Callable[[Phrase], Utterance | None], beside: Beside,
     ) -> None:
         self._decoder, self._read, self._whole = decoder, read, whole
+        self._beside = beside
         self._vad = voice_detector(VAD_MODE, FRAME_SECONDS)
         self._width: int = self._vad.frame_bytes
         self._rest = b""
@@ -48,8 +63,9 @@ class EarlyWords:
         self._open = False
         self._decoded = 0  # frames of `_sound` that the decoder has had
         self._quiet = self._spoke = 0
+        self._tried = 0  # frames of the phrase when it was last decoded whole
         self._gain = 0.0
-        self._advance: tuple[int, Utterance | None] | None = None
+        self._advance: tuple[int, Future[Utterance | None]] | None = None
         self.words: Utterance | None = None
         """What was understood at the last hush of the phrase being spoken; None outside a phrase."""
 
@@ -76,7 +92,7 @@ class EarlyWords:
         if not self._open:
             self._forget(since - BEFORE_SECONDS)
             self._decoder.start_utt()
-            self._open, self._decoded, self._spoke = True, 0, 0
+            self._open, self._decoded, self._spoke, self._tried = True, 0, 0, 0
             self._gain = self._gain or self._gain_for(b"".join(self._sound))
         if self._decoded < len(self._sound):
             self._decoder.process_raw(self._loud(b"".join(self._sound[self._decoded :])))
@@ -84,20 +100,22 @@ class EarlyWords:
         if self._quiet >= HUSH_FRAMES and self._spoke:
             self.words = self._read(self._decoder, self._first * FRAME_SECONDS)
             self._spoke = 0
-        if self._quiet >= WHOLE_FRAMES and self._advance is None:
+        if self._quiet >= WHOLE_FRAMES and self._advance is None and len(self._sound) >= self._tried * GROWN:
+            self._tried = len(self._sound)
             start = self._first * FRAME_SECONDS
-            heard = self._whole(Phrase(start, self._samples(self._sound)))
-            self._advance = (self._first + len(self._sound), heard)
-            self.words = heard
+            whole = self._beside(self._whole, Phrase(start, self._samples(self._sound)))
+            self._advance = (self._first + len(self._sound), whole)
+        if self._advance is not None and self._advance[1].done():
+            self.words = self._advance[1].result()
 
-    def ended(self, phrase: Phrase) -> Utterance | None:
-        """The words of a phrase that has ended: those found in advance where nothing was said since."""
+    def ended(self, phrase: Phrase) -> Future[Utterance | None]:
+        """The words of a phrase that has ended: those looked for in advance where nothing was said since."""
         self._gain = self._gain_for(phrase.samples.tobytes())
         known, self._advance = self._advance, None
         self._close()
         if known is not None and abs(phrase.end - known[0] * FRAME_SECONDS) < 1.0:
             return known[1]
-        return self._whole(phrase)
+        return self._beside(self._whole, phrase)
 
     def _close(self) -> None:
         if self._open:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -10,7 +12,7 @@ import platformdirs
 
 from dictate.errors import ListenerError
 from dictate.model import Utterance, Word
-from dictate.speech.early import EarlyWords
+from dictate.speech.early import EarlyWords, at_once
 from dictate.speech.endpoint import Endpointing, EndpointSettings, Phrase
 from dictate.speech.listener import Hearing, Listener, ListenerOptions, hear_blocks
 from dictate.speech.pocketsphinx_model import ModelFiles, model_files
@@ -39,6 +41,8 @@ class PocketsphinxListener:
     """
 
     name = NAME
+    beside = True
+    """Whether a live hearing decodes whole phrases in a thread of its own."""
 
     def __init__(
         self, decoder: Any, endpoint: EndpointSettings | None = None, quick: Callable[[], Any] | None = None
@@ -62,7 +66,9 @@ class PocketsphinxListener:
         for decoder in (self._decoder, quick):
             if decoder is not None:
                 decoder.set_cmn(self._first_mean)
-        return _Hearing(self._decoder, Endpointing(self._endpoint), quick)
+        if quick is None:
+            return _Hearing(self._decoder, Endpointing(self._endpoint))
+        return _LiveHearing(self._decoder, Endpointing(self._endpoint), quick, beside=self.beside)
 
     def hear(self, blocks: Iterable[Block]) -> Iterator[Utterance]:
         return hear_blocks(self.begin(), blocks)
@@ -72,41 +78,77 @@ class PocketsphinxListener:
 
 
 class _Hearing:
-    partial = ""
-    hurry = False
-    """Set where sound is waiting: then there are no early words, and phrases are decoded once."""
+    """Decodes each phrase when it has ended."""
 
-    def __init__(self, decoder: Any, endpointing: Endpointing, quick: Any = None) -> None:
+    partial = ""
+
+    def __init__(self, decoder: Any, endpointing: Endpointing) -> None:
         self._decoder = decoder
         self._endpointing = endpointing
-        self._early = None if quick is None else EarlyWords(quick, _words, self._whole)
-
-    @property
-    def early(self) -> Utterance | None:
-        """Words of the phrase that has not ended yet, as far as they were understood at its last hush."""
-        return self._early.words if self._early else None
 
     @property
     def in_speech(self) -> bool:
         return self._endpointing.in_speech
 
     def feed(self, block: Block) -> list[Utterance]:
-        if self._early:
-            self._early.feed(block)
-        heard = self._decode(self._endpointing.feed(block))
-        if self._early:
-            self._early.follow(self._endpointing.since, self._endpointing.in_speech and not self.hurry)
-        return heard
+        return self._decode(self._endpointing.feed(block))
 
     def finish(self) -> list[Utterance]:
         return self._decode(self._endpointing.finish())
 
     def _decode(self, phrases: list[Phrase]) -> list[Utterance]:
-        decode = self._early.ended if self._early else self._whole
-        return [heard for phrase in phrases if (heard := decode(phrase)) is not None]
+        return [heard for phrase in phrases if (heard := self._whole(phrase)) is not None]
 
     def _whole(self, phrase: Phrase) -> Utterance | None:
         return _decode(self._decoder, phrase)
+
+
+class _LiveHearing(_Hearing):
+    """The same for somebody who waits: words of a phrase before it has ended, whole phrases decoded beside."""
+
+    hurry = False
+    """Set where sound is waiting: then there are no early words, and each phrase is waited for."""
+
+    def __init__(self, decoder: Any, endpointing: Endpointing, quick: Any, *, beside: bool = True) -> None:
+        super().__init__(decoder, endpointing)
+        self._thread = ThreadPoolExecutor(1, "dictate decoder") if beside else None
+        run = self._thread.submit if self._thread else at_once
+        self._words = EarlyWords(quick, _words, self._whole, run)
+        self._due: deque[Future[Utterance | None]] = deque()
+        self._early: Utterance | None = None
+
+    @property
+    def early(self) -> Utterance | None:
+        """Words of the phrase that has not ended yet, as far as they were understood at its last hush; they
+        stay until the whole phrase has been decoded."""
+        if not self._due:
+            self._early = self._words.words
+        return self._early
+
+    @property
+    def in_speech(self) -> bool:
+        return self._endpointing.in_speech or bool(self._due)
+
+    def feed(self, block: Block) -> list[Utterance]:
+        self._words.feed(block)
+        self._due.extend(map(self._words.ended, self._endpointing.feed(block)))
+        self._words.follow(self._endpointing.since, self._endpointing.in_speech and not self.hurry)
+        return self._taken(wait=self.hurry)
+
+    def finish(self) -> list[Utterance]:
+        self._due.extend(map(self._words.ended, self._endpointing.finish()))
+        heard = self._taken(wait=True)
+        if self._thread:
+            self._thread.shutdown()
+        return heard
+
+    def _taken(self, *, wait: bool) -> list[Utterance]:
+        """What has been decoded, in the order of speech."""
+        heard = []
+        while self._due and (wait or self._due[0].done()):
+            if (utterance := self._due.popleft().result()) is not None:
+                heard.append(utterance)
+        return heard
 
 
 def _decode(decoder: Any, phrase: Phrase) -> Utterance | None:

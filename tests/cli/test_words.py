@@ -120,4 +120,5 @@ def test_show() -> None:
     entries = json.loads(run("show", "grade", "--json").stdout)["entries"]
     assert [entry["id"] for entry in entries] == ["slight", "moderate", "severe"]
     assert len(run("show").stdout.splitlines()) > 80
+    assert "read it back" in run("show", "command").stdout
     assert run("show", "flibber").exit_code == 2

@@ -204,7 +204,7 @@ def test_words_heard_while_the_program_spoke_reach_neither_log_nor_record(
     sound: Any = PlayedSound((words[-1].end or 0) + 1.0)
     answerer = Answerer(session, _wording())
     answerer.own.begins("comb: good", (words[1].start or 0.0) - 0.1)
-    answerer.own.ends((words[1].end or 0.0))
+    answerer.own.ends(words[1].end or 0.0)
     told: list[Event] = []
     listen(
         sound, ReplayListener(words), session, Keeper(log, "rec-1", STARTED),  # type: ignore[arg-type]

@@ -11,7 +11,7 @@ from rapidfuzz.distance import Levenshtein
 
 from dictate.model import Utterance, Word
 from dictate.speech import RATE, Listener, ListenerOptions, open_listener, open_sound
-from dictate.speech.early import HUSH_FRAMES, WHOLE_FRAMES, EarlyWords
+from dictate.speech.early import HUSH_FRAMES, WHOLE_FRAMES, EarlyWords, at_once
 from dictate.speech.endpoint import Phrase
 from dictate.speech.listener import begin_live, early_words
 from dictate.speech.replay import ReplayListener
@@ -48,7 +48,7 @@ def early() -> EarlyWords:
     def whole(phrase: Phrase) -> Utterance:
         return Utterance((Word("whole", phrase.start, phrase.end),), "x", phrase.start, phrase.end)
 
-    return EarlyWords(Decoder(), read, whole)
+    return EarlyWords(Decoder(), read, whole, at_once)
 
 
 def voice(frames: int) -> np.ndarray:
@@ -80,7 +80,7 @@ def test_what_was_decoded_in_advance_is_not_decoded_again(early: EarlyWords) -> 
     say(early, np.zeros(30 * FRAME, np.int16), 0.0, True)
     in_advance = early.words
     phrase = Phrase(0.0, np.zeros(50 * FRAME, np.int16))
-    assert early.ended(phrase) is in_advance
+    assert early.ended(phrase).result() is in_advance
     assert early.words is None
 
 
@@ -90,7 +90,7 @@ def test_what_goes_on_after_a_hush_is_decoded_again(early: EarlyWords) -> None:
     in_advance = early.words
     say(early, voice(20), 0.0, True)
     phrase = Phrase(0.0, np.zeros(80 * FRAME, np.int16))
-    heard = early.ended(phrase)
+    heard = early.ended(phrase).result()
     assert heard is not in_advance
     assert heard is not None
     assert heard.end == phrase.end
@@ -113,8 +113,24 @@ def listener(cache_home: Path) -> Listener:
     return open_listener("pocketsphinx", load_vocabulary(), ListenerOptions(cache=cache_home / "dictate"))
 
 
-def test_of_a_recording_most_words_are_known_early_and_the_rest_is_heard_as_ever(listener: Listener) -> None:
+def test_a_thread_beside_changes_nothing_of_what_is_heard(
+    listener: Listener, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def all_of(beside: bool) -> list[str]:
+        monkeypatch.setattr(listener, "beside", beside)
+        hearing: Any = begin_live(listener)
+        hearing.hurry = True
+        heard = [u for block in open_sound(SOUND).blocks(0.5) for u in hearing.feed(block)]
+        return [utterance.text for utterance in [*heard, *hearing.finish()]]
+
+    assert all_of(True) == all_of(False)
+
+
+def test_of_a_recording_most_words_are_known_early_and_the_rest_is_heard_as_ever(
+    listener: Listener, monkeypatch: pytest.MonkeyPatch
+) -> None:
     plain = [utterance.text for utterance in listener.hear(open_sound(SOUND).blocks(0.06))]
+    monkeypatch.setattr(listener, "beside", False)  # as fast as it goes, yet with early words
     hearing, heard, seen = begin_live(listener), [], []
     last = ""
     for block in open_sound(SOUND).blocks(0.06):
