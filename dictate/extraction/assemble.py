@@ -44,7 +44,6 @@ class Extractor:
         self.observations = ObservationFinder(vocabulary)
         self.reader = Reader(vocabulary)
         self.scorer = Scorer(vocabulary)
-        self.any_bird = frozenset(w.id for w in vocabulary.birds.values() if w.role in ("sex", "bird"))
 
     def text(self, text: str) -> Draft:
         """The draft of a typed note."""
@@ -70,7 +69,7 @@ class Extractor:
         mentions = self.birds.find(units, text)
         seen = self.observations.find(units, text)
         measures = self.measures.find(units, text)
-        mute(units, punctuated, self.any_bird)
+        mute(units, punctuated)
         mentions = [m for m in mentions if units[m.at].muted not in ("quotation", "hypothetical")]
         measures = [m for m in measures if not (self._taught(units, m) or imagined(units, m.at))]
         observations = [o.observation for o in seen if not units[o.at].muted]

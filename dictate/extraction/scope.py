@@ -8,7 +8,6 @@ the bird, or after a number of units where there is no punctuation to tell.
 from __future__ import annotations
 
 from dictate.extraction.english import COPULAS
-from dictate.extraction.lesson import lesson
 from dictate.extraction.units import CueSense, Unit, unit_at
 
 __all__ = ["mute"]
@@ -42,17 +41,15 @@ QUESTION_ENDS = frozenset("no yes not it she he".split())
 FRESH_START = frozenset("and so but now then".split())
 
 
-def mute(units: list[Unit], punctuated: bool, birds: frozenset[str] = frozenset()) -> None:
-    """Mark the units that are not about this bird now (`muted`: why, `mute_rule`: which cue).
-
-    `birds`: ids of the words for a bird of any kind."""
+def mute(units: list[Unit], punctuated: bool) -> None:
+    """Mark the units that are not about this bird now (`muted`: why, `mute_rule`: which cue)."""
     _quotations(units)
     _questions(units, punctuated)
     if punctuated:
         _generalities(units)
     _cued(units, punctuated)
-    if any(cue.category in ("teaching", "hypothetical") for u in units for cue in u.cues):
-        lesson(units, birds, is_teaching(units))
+    if is_teaching(units):
+        _lesson(units, punctuated)
 
 
 def is_teaching(units: list[Unit]) -> bool:
@@ -63,6 +60,50 @@ def is_teaching(units: list[Unit]) -> bool:
     )
     spoken_to = sum(1 for u in units if u.cues and u.is_cue("audience"))
     return (taught >= 3 and 100 * taught >= 3 * len(units)) or (spoken_to >= 1 and taught + spoken_to >= 3)
+
+
+GENERIC = frozenset(
+    "you you'd your you'll birds hens people they them would never someone somebody anyone they'd folk keepers".split()
+)
+AT_HAND = frozenset("her his hers this here i've i'm we've she he she's he's mine these".split())
+
+
+def _lesson(units: list[Unit], punctuated: bool) -> None:
+    """In a lesson a sentence counts only once a bird is at hand, and not where it speaks of any bird."""
+    at_hand = False
+    start = 0
+    for i in range(len(units) + 1):
+        if i < len(units) and not _sentence_ends(units, i, start, punctuated):
+            continue
+        inside = units[start:i]
+        open_ = [u for u in inside if not u.muted]
+        shown = any(u.used in ("bird", "measure") for u in inside) or any(
+            u.low.split(" ")[0] in AT_HAND or any(cue.rule == "back-to-the-bird" for cue in u.cues) for u in open_
+        )
+        generic = any(u.low.split(" ")[0] in GENERIC for u in open_) or (
+            len(inside) > 1
+            and inside[0].low in ("a", "an")
+            and (bool(inside[1].region or inside[1].signs or inside[1].birds))
+        )
+        if any(u.used == "bird" for u in inside) or (shown and not generic):
+            at_hand = True
+        elif not at_hand or (generic and not shown):
+            for u in open_:
+                if u.used not in ("bird", "measure"):
+                    u.muted, u.mute_rule = "teaching", "no bird at hand"
+        start = i
+
+
+def _sentence_ends(units: list[Unit], i: int, start: int, punctuated: bool) -> bool:
+    if punctuated:
+        return i > start and units[i - 1].hard
+    unit = units[i]
+    return i > start and (
+        unit.gap
+        or unit.used == "bird"
+        or any(cue.rule == "back-to-the-bird" or cue.category in ("teaching", "hypothetical") for cue in unit.cues)
+        or unit.low in ("so", "okay", "now", "then")
+    )
 
 
 def _cued(units: list[Unit], punctuated: bool) -> None:
