@@ -37,6 +37,12 @@ ENGLISH = {
     "leg": "where a ring is worn",
     "scratch": "scratch that",
     "breaths": "of the speaker",
+    "digits": "of numbers",
+    "dropping": "of feathers, or leaving out",
+    "breath": "of the speaker",
+    "comb": "in the name of the program",
+    "vent": "in the name of the program",
+    "mouth": "what the program speaks with",
     # ordinary English in rules of grammar
     "back": "back to",
     "dry": "",

@@ -60,7 +60,7 @@ class MeasureFinder:
         out: list[FoundMeasure] = []
         custom = Custom.of(units)
         for i, unit in enumerate(units):
-            if unit.used or unit.kind == "date" or not (unit.number or unit.low in OPENING or unit.signs):
+            if unit.used or unit.kind == "date" or not (unit.number or unit.unit or unit.low in OPENING or unit.signs):
                 continue
             last = out[-1] if out else None
             found = (

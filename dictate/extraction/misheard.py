@@ -59,6 +59,12 @@ class Misheard:
 
     def __init__(self, vocabulary: Vocabulary, senses: dict[str, tuple[Meaning, ...]]) -> None:
         """`senses`: what each single word of the lexicon may mean."""
+        names = {bird.id for bird in vocabulary.birds.values() if bird.role == "not-a-name"}
+        senses = {  # an ordinary word of English that is listed only as no name is ordinary all the same
+            word: meanings
+            for word, meanings in senses.items()
+            if any(m.kind != "bird" or m.id not in names for m in meanings)
+        }
         self.always: dict[str, str] = {}
         self.perhaps: dict[str, list[str]] = {}
         for entry in vocabulary.entries("misheard").values():

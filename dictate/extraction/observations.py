@@ -99,9 +99,12 @@ class ObservationFinder:
             return None
         k = self._past_pen(units, i + 1)
         begun = k
-        while k < len(units) and k < begun + 4 and (units[k].low in DOWN or units[k].low in BETWEEN_DOWN):
+        while k < len(units) and k < begun + 4 and {units[k].low, units[k].low.partition(" ")[0]} & (DOWN | BETWEEN_DOWN):
             k += 1
-        if k == begun or k >= len(units) or units[k].low != "from":
+        if k == begun or k >= len(units):
+            return None
+        k -= units[k - 1].low.endswith(" from")  # "down from" is a phrase
+        if not units[k].low.endswith("from"):
             return None
         for j in range(k + 1, min(len(units), k + 6)):
             if units[j].low in ("to", "down to") and j + 1 < len(units) and units[j + 1].number and not units[j + 1].used:
@@ -121,12 +124,12 @@ class ObservationFinder:
 
     def _former(self, units: list[Unit], kind: str, start: int, end: int) -> tuple[float, int] | None:
         """The figure of before in the same sentence: "nine eggs, usually twenty", "down to six litres from ten"."""
-        inside = [k for k in range(start, end) if units[k].low == "from"]
+        inside = [k for k in range(start, end) if units[k].low.rpartition(" ")[2] == "from"]
         k = inside[0] if inside else end
         opened, last = False, k
         while last < len(units) and last < k + 8 and not units[last].hard:
             unit = units[last]
-            opened = opened or unit.low in OPENS_FORMER
+            opened = opened or unit.low.rpartition(" ")[2] in OPENS_FORMER
             if unit.role("pen", self.roles):
                 return None
             if unit.number and opened and not unit.used:
@@ -136,7 +139,7 @@ class ObservationFinder:
                 if after is not None and (after.delay or "age" in after.measures):
                     return None
                 return round(unit.number.value * factor, 4), max(end, last + 1 + bool(said))
-            if unit.low not in FORMERLY and not unit.number:
+            if unit.low.rpartition(" ")[2] not in FORMERLY and not unit.number:
                 return None
             if unit.number:
                 return None
@@ -196,7 +199,7 @@ class ObservationFinder:
         birds, k = False, i - 1
         while k >= 0 and k >= i - REACH - 3:
             unit = units[k]
-            if unit.low in NONE and birds:
+            if (unit.low in NONE or unit.low.startswith("none of")) and birds:
                 return 0.0, k, i + 1
             if unit.hard or unit.used in ("bird", "action", "observation") or unit.low in THIS_BIRD or (
                 unit.is_cue("absent") or (unit.region and units[k - 1].low not in OWNING and not units[k + 1].role("pen", self.roles))

@@ -31,7 +31,7 @@ class Shelf:
         self.folder = cache / FOLDER / digest[:24] if cache is not None else None
 
     def take(self, name: str, code: Iterable[str | None], make: Callable[[], Any]) -> Any:
-        """The thing of that name as JSON keeps it (lists, dicts, text, numbers, days as text), made by `make` if need be.
+        """The thing of that name as JSON keeps it (lists, dicts, text, numbers, days), made by `make` if need be.
 
         `code`: the files (`__file__`) that make it; it is made again when one of them has changed.
         """

@@ -52,7 +52,7 @@ voices     held  narration       0.74  0.66  0.95  0.97  0.83  0.61  0.64
 voices     held  narration-punct 0.84  0.82  0.97  0.96  0.79  0.79  0.83
 voices     held  note            0.81  0.82  0.95  0.96  0.66  0.56  0.66
 voices     held  teaching        0.72     -     -     -     -     -     -
-rounds     tune  all             0.76     -     -     -  0.88  0.81  0.90
+rounds     tune  all             0.76     -     -     -  0.88  0.80  0.90
 rounds     held  all             0.83     -     -     -  0.86  0.75  0.83
 fresh      held  all             0.91  0.88  0.96  0.96  0.93  0.94  0.94
 fresh      held  hard            0.78  0.75  0.93  0.96     -     -     -
@@ -63,11 +63,11 @@ fresh      held  teaching        0.70     -     -     -     -     -     -
 people     tune  all             0.77  0.76  0.95  0.96  0.78  0.75  0.78
 people     tune  hard            0.70  0.71     -     -     -     -     -
 people     tune  narration       0.84  0.80     -     -     -     -     -
-people     tune  note            0.77  0.76     -     -     -     -     -
+people     tune  note            0.76  0.75     -     -     -     -     -
 people     tune  teaching        0.68  0.60     -     -     -     -     -
 people     held  all             0.71  0.68  0.94  0.96  0.69  0.68  0.84
 people     held  note            0.78  0.80     -     -     -     -     -
-people     held  teaching        0.69  0.65     -     -     -     -     -
+people     held  teaching        0.67  0.63     -     -     -     -     -
 dev        all   all             0.96  0.95  0.96  0.96  0.93  0.93  0.96
 dev        all   hard            0.89  0.87  0.95  0.97     -     -     -
 dev        all   narration       0.94  0.93  0.96  0.96  0.93  0.94  0.95

@@ -19,7 +19,6 @@ def findings(extractor: Extractor, text: str) -> set[str]:
 MENDED = [
     ("the meant is clean", "vent: normal"),
     ("crop empty meant clean keel straight", "vent: normal"),
-    ("crop full calm is pale", "comb: pallor"),
     ("the cone has no scabs", "comb: no scab"),
     ("crop soft, kill is straight", "keel: normal"),
     ("left waddle is swollen", "wattle left: swelling"),
