@@ -11,7 +11,7 @@ from dictate.extraction.bands import digits_of
 from dictate.extraction.bird_reader import BirdReader
 from dictate.extraction.evidence import evident
 from dictate.extraction.mentions import Mention, denied, imagined, is_cased, written
-from dictate.extraction.pairs import beside_band, name_at_band
+from dictate.extraction.pairs import NEAR, beside_band, name_at_band
 from dictate.extraction.told_by_name import heads, in_running_talk, inside, led_in
 from dictate.extraction.told_by_number import begins_line, in_row
 from dictate.extraction.units import Unit, unit_at
@@ -125,9 +125,11 @@ class BirdFinder(BirdReader):
         unreal = {u.low for k, u in enumerate(units) if u.kind == "word" and self.names.given(u) and imagined(units, k)}
         kept = [m for m in mentions if m.name.lower() not in unreal]
         if any(m.band for m in kept):
-            kept = [m for m in kept if not m.weak or _beside_a_band(units, m, kept)]
+            bands = {k: m for m in kept if m.band for k in range(m.at, m.end)}
+            kept = [m for m in kept if not m.weak or _beside_a_band(units, m, bands)]
+            stands = {id(m) for m in kept}
             for mention in mentions:
-                if mention not in kept:
+                if id(mention) not in stands:
                     for unit in units[mention.at : mention.end]:
                         unit.used = ""
             for band in [m for m in kept if m.band and not m.denied]:
@@ -215,6 +217,7 @@ def _known_numbers(mentions: list[Mention]) -> dict[str, str]:
     return {number: min(these) for number, these in full.items() if len(these) == 1}
 
 
-def _beside_a_band(units: list[Unit], mention: Mention, mentions: list[Mention]) -> bool:
-    """"amber now, purple four": a name and a band in one breath are one bird's."""
-    return any(m.band and beside_band(units, min(m.end, mention.end), max(m.at, mention.at)) for m in mentions)
+def _beside_a_band(units: list[Unit], mention: Mention, bands: dict[int, Mention]) -> bool:
+    """"amber now, purple four": a name and a band in one breath are one bird's. `bands` by the units they take."""
+    near = [bands[k] for k in range(mention.at - NEAR - 1, mention.end + NEAR + 1) if k in bands]
+    return any(beside_band(units, min(m.end, mention.end), max(m.at, mention.at)) for m in near)

@@ -70,6 +70,11 @@ def _one_band(a: str, b: str) -> bool:
     return a == b or (" " not in a and b.endswith(f" {a}")) or (" " not in b and a.endswith(f" {b}"))
 
 
+def _keys(band: str, name: str) -> list[str]:
+    """By what an exam is sought: two bands that are one (`_one_band`) end in the same word."""
+    return [key for key in (band.rpartition(" ")[2], name.lower()) if key]
+
+
 def has_content(units: list[Unit]) -> list[bool]:
     """For each unit: does it say something of a bird (a sign, a measurement, an action, "the rest")?"""
     return [
@@ -89,6 +94,7 @@ class _Divider:
         self.exams = [OpenExam()]
         self.current, self.start = 0, 0
         self.retracted: set[str] = set()
+        self.called: dict[str, list[int]] = {}  # exams by the name, and by the last word of the band, they had
 
     @property
     def here(self) -> OpenExam:
@@ -111,9 +117,9 @@ class _Divider:
             if mention.band.endswith(f" {here.band}"):
                 here.band = mention.band
             here.mentions.append(mention)
-        elif any(e.is_called(mention) for e in self.exams):
+        elif (earlier := self._earlier(mention)) is not None:
             self._close(mention.at)
-            self.current = next(k for k, e in enumerate(self.exams) if e.is_called(mention))
+            self.current = earlier
             self.here.mentions.append(mention)
         elif mention.weak and here.known:
             here.mentions.append(mention)
@@ -134,6 +140,14 @@ class _Divider:
         else:
             self._open(mention)
         mention.exam = self.current
+        for key in _keys(self.here.band, self.here.name):
+            if self.current not in (exams := self.called.setdefault(key, [])):
+                exams.append(self.current)
+
+    def _earlier(self, mention: Mention) -> int | None:
+        """The first exam of a bird that is called like the mention."""
+        exams = {k for key in _keys(mention.band, mention.name) for k in self.called.get(key, ())}
+        return min((k for k in exams if self.exams[k].is_called(mention)), default=None)
 
     def _just_said(self, mention: Mention) -> bool:
         """"White 55 is up next": the words that bring a bird stand behind it."""

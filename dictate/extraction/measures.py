@@ -308,19 +308,18 @@ class MeasureFinder:
             told_past = any(
                 u.is_cue("past") and u.low not in ("was", "were", "had") for u in units[found.end : found.end + 2]
             )
-            later = any(o.measurement.kind == m.kind and o.at > found.at for o in out[n + 1 :])
             was = bool({"was", "were", "from"} & set(before)) and not {"is", "now", "today"} & set(before)
             inside = [u for u in units[found.at : found.end] if not u.measures]
             past = any(
                 u.is_cue("past") and u.low not in ("was", "were", "had", "had a", "had some") for u in [*near, *inside]
             )
-            newest = any(o.measurement.kind == m.kind and 0 <= found.at - o.end <= 8 for o in out[:n])
             if (
                 m.former
                 or arrow
-                or (told_past and later)
+                or (told_past and any(o.measurement.kind == m.kind and o.at > found.at for o in out[n + 1 :]))
                 or (past and follows)
-                or (was and (follows or "(" in before or past or newest))
+                or (was and (follows or "(" in before or past))
+                or (was and any(o.measurement.kind == m.kind and 0 <= found.at - o.end <= 8 for o in out[:n]))
             ):
                 m = replace(m, former=True)
             done.append(FoundMeasure(found.at, found.end, m, found.said))

@@ -66,7 +66,7 @@ def sex_of(units: list[Unit], roles: Mapping[str, str], start: int, end: int) ->
     return ""
 
 
-SENTENCE_START = re.compile(r"(?:^|[.!?\n]\s*|[-*•]\s+)([^\W\d_]{2,})")
+SENTENCE_START = re.compile(r"(?:^\s*|[.!?\n]\s*|[-*•]\s+)([^\W\d_]{2,})")
 
 
 def is_cased(text: str) -> bool:

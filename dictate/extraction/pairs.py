@@ -11,7 +11,7 @@ from dictate.extraction.names import NOT_BEFORE, TALK, NameReader
 from dictate.extraction.told_by_name import likely_name
 from dictate.extraction.units import Unit, unit_at
 
-__all__ = ["beside_band", "name_at_band"]
+__all__ = ["NEAR", "beside_band", "name_at_band"]
 
 LIGHT = frozenset(
     ", | ( | ) | : | - | \" | is | 's | that's | this | this is | it's | and | so | okay | right | with | "
@@ -23,6 +23,7 @@ KNOWN_AS = frozenset("which also known as aka otherwise called again again, name
 CLOSE = frozenset("she's that's who's 's she he he's with wearing".split())
 IN_TALK = frozenset("a the so and then now".split())
 REACH = 8
+NEAR = 4  # units between two mentions in one breath
 BIRD_ROLES = frozenset("sex breed band title colour start name".split())
 
 
@@ -113,4 +114,4 @@ def _light(names: NameReader, unit: Unit) -> bool:
 
 def beside_band(units: list[Unit], first: int, last: int) -> bool:
     """Are the units between two mentions (end of one, start of the other) few, and in one breath?"""
-    return last - first <= 4 and not any(u.hard or u.signs or u.region for u in units[first:last])
+    return last - first <= NEAR and not any(u.hard or u.signs or u.region for u in units[first:last])
