@@ -14,7 +14,6 @@ from dictate.record import BirdRecord, StoredExam
 __all__ = ["Standing", "Subject", "subjects", "time_of_day"]
 
 NORMAL = "normal"
-EVERYTHING = "general"  # in the record's terms the bird as a whole
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 import typer
 
-from dictate.cli.flock import _meaning, _usual
 from dictate.cli.given import given
+from dictate.cli.meant import sign_and_regions
 from dictate.cli.options import AsJson, new_app, print_json
 from dictate.errors import UsageError
 
@@ -43,8 +43,7 @@ def agree(
     from dictate.flock.two_looks import GRADES, pairs_of_days, pairs_of_examiners
 
     vocabulary = given(ctx).vocabulary()
-    name = _meaning(sign, "sign", vocabulary)
-    regions = [_meaning(word, "region", vocabulary) for word in region or ()] or _usual(name, vocabulary)
+    name, regions = sign_and_regions(sign, region, vocabulary)
     days, graded = (_day(first), _day(second)), weights is not None
     if (days[0] is None) != (days[1] is None):
         raise UsageError("comparing", f'"{first}" and "{second}"', "one is a day and the other is not")

@@ -9,7 +9,7 @@ from __future__ import annotations
 import contextlib
 import sys
 import traceback
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -18,7 +18,7 @@ import typer
 from dictate.errors import DictateError
 
 __all__ = [
-    "ALL_DONE", "NOTHING_DONE", "PARTLY_DONE", "Faults", "complain", "save_report", "told_in_a_sentence",
+    "ALL_DONE", "NOTHING_DONE", "PARTLY_DONE", "Faults", "complain", "save_report", "tell_check", "told_in_a_sentence",
 ]
 
 ALL_DONE, PARTLY_DONE, NOTHING_DONE = 0, 1, 2
@@ -43,6 +43,15 @@ class Faults:
         """End the command with the status for `done` inputs done and the faults told."""
         if self.count:
             raise typer.Exit(PARTLY_DONE if done else NOTHING_DONE)
+
+
+def tell_check(faults: Collection[object], counted: str) -> None:
+    """End a command that checks: each fault on stderr, then what was counted; status 1 if there are faults."""
+    for fault in faults:
+        complain(fault)
+    typer.echo(counted)
+    if faults:
+        raise typer.Exit(PARTLY_DONE)
 
 
 def save_report(error: BaseException) -> Path | None:

@@ -9,12 +9,11 @@ from typing import TYPE_CHECKING, Annotated, Literal
 import typer
 
 from dictate.cli.given import given
+from dictate.cli.meant import sign_and_regions
 from dictate.cli.options import AsJson, OnDate, day, new_app, print_json
-from dictate.errors import UsageError
 
 if TYPE_CHECKING:
     from dictate.flock.prevalence import Prevalence
-    from dictate.vocabulary import Vocabulary
 
 app = new_app()
 
@@ -42,8 +41,7 @@ def flock(
     from dictate.flock.prevalence import prevalence
 
     vocabulary = given(ctx).vocabulary()
-    name = _meaning(sign, "sign", vocabulary)
-    regions = [_meaning(word, "region", vocabulary) for word in region or ()] or _usual(name, vocabulary)
+    name, regions = sign_and_regions(sign, region, vocabulary)
     with given(ctx).flock_log() as log:
         found = prevalence(
             log.exams(), log.birds(), sign=name, regions=regions, until=day(on),
@@ -55,30 +53,6 @@ def flock(
         return
     for line in _lines(found, names):
         typer.echo(line)
-
-
-def _meaning(word: str, kind: str, vocabulary: Vocabulary) -> str:
-    """The entry that a word means: its id or any way of saying it. Raises UsageError."""
-    wanted = " ".join(word.lower().split())
-    known = vocabulary.entries(kind)
-    if wanted in known:
-        return wanted
-    meant = {m.id for phrase, m in vocabulary.phrases() if m.kind == kind and phrase.lower() == wanted}
-    if len(meant) == 1:
-        return meant.pop()
-    found = f"it may mean {', '.join(sorted(meant))}" if meant else "the lexicon does not have it"
-    raise UsageError(f"looking for the {kind}", f'"{word}"', found, "See: dictate words show")
-
-
-def _usual(sign: str, vocabulary: Vocabulary) -> list[str]:
-    """The region that a sign belongs to. Raises UsageError where it may be on several."""
-    entry = vocabulary.signs[sign]
-    if entry.home:
-        return [entry.home]
-    if len(entry.usual) == 1:
-        return list(entry.usual)
-    seen = f"it may be on {', '.join(entry.usual)}" if entry.usual else "it may be anywhere"
-    raise UsageError("counting", sign, seen, "Say which birds count as examined for it, with --region.")
 
 
 def _lines(found: Prevalence, names: list[str]) -> list[str]:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from dictate.cli.ending import PARTLY_DONE, Faults, complain
+from dictate.cli.ending import Faults, tell_check
 from dictate.cli.given import given
 from dictate.cli.options import AsJson, OnDate, new_app, print_json
 from dictate.cli.who import find_bird
@@ -188,11 +188,7 @@ def check(ctx: typer.Context) -> None:
     """Check that every photo is there and is as it was when it was kept."""
     with given(ctx).flock_log() as log:
         count, faults = log.check_photos()
-    for fault in faults:
-        complain(fault)
-    typer.echo(f"{count} photos, {len(faults)} missing or changed.")
-    if faults:
-        raise typer.Exit(PARTLY_DONE)
+    tell_check(faults, f"{count} photos, {len(faults)} missing or changed.")
 
 
 @app.command()

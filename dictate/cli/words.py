@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from dictate.cli.ending import PARTLY_DONE, complain
+from dictate.cli.ending import tell_check
 from dictate.cli.given import given
 from dictate.cli.options import AsJson, new_app, print_json
 from dictate.errors import UsageError
@@ -29,11 +29,7 @@ def check(ctx: typer.Context) -> None:
 
     vocabulary = given(ctx).vocabulary()
     faults = wrong_examples(vocabulary)
-    for fault in faults:
-        complain(fault)
-    typer.echo(f"{len(list(vocabulary.phrases()))} phrases, {len(faults)} faults.")
-    if faults:
-        raise typer.Exit(PARTLY_DONE)
+    tell_check(faults, f"{len(list(vocabulary.phrases()))} phrases, {len(faults)} faults.")
 
 
 @app.command()

@@ -27,8 +27,6 @@ AFTER_DELAY = frozenset(
     "ago, on, later, apart, since, from now, from today, earlier, time, running, after, before, course, "
     "back, straight, in".split(", ")
 )
-OLD_AFTER = frozenset("old, of age, now, on sunday".split(", "))
-SHE_IS = frozenset("she's, he's, she is, he is, also, she, he, about, only, just, around, nearly, they're".split(", "))
 CLAUSE_ENDS = frozenset(", | so | and | now | or | but | ) | I think".split(" | "))
 
 

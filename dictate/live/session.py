@@ -53,7 +53,7 @@ class Session:
         self._heard: deque[str] = deque(maxlen=SHOWN)
         self._hearing = ""
         self._birds = self._closings = 0
-        self._paused = self._ended = self._speaking = False
+        self._paused = self._ended = False
         self._last_word = 0.0
         self._since: float | None = None
         self._told_long = 0

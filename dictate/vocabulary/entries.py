@@ -8,7 +8,7 @@ never offered to a recogniser. Lists are kept in the file's order.
 from __future__ import annotations
 
 from datetime import date
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 
@@ -52,14 +52,22 @@ Standing = Literal["found", "memory", "own"]
 
 
 class Entry(BaseModel):
-    """What every entry has: an id, unique in its kind, and the ways of saying it."""
+    """What every entry has: an id, unique in its kind, and the ways of saying it. `said`: its phrases stand in
+    sentences of dictation."""
 
+    said: ClassVar[bool] = True
     model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
 
     id: Id
     say: tuple[Phrase, ...] = Field(default=(), strict=False)
     short: tuple[Phrase, ...] = Field(default=(), strict=False)
     note: str = ""
+
+
+class Aside(Entry):
+    """Words about words, whole commands, rules, what is looked for in records: no part of a sentence."""
+
+    said: ClassVar[bool] = False
 
 
 class Region(Entry):
@@ -226,7 +234,7 @@ class ObservationKind(Entry):
     yields: bool = False
 
 
-class Command(Entry):
+class Command(Aside):
     """A voice command, said alone between two pauses: never part of a sentence of dictation.
 
     `around`: words that may stand before or after any command without making it dictation (um, okay).
@@ -238,11 +246,11 @@ class Command(Entry):
     after: tuple[Phrase, ...] = Field(default=(), strict=False)
 
 
-class Examiner(Entry):
+class Examiner(Aside):
     """Somebody who examines birds, by name as it is to stand in the log; `say` is how it is said."""
 
 
-class Spelling(Entry):
+class Spelling(Aside):
     """A short form, slip of the pen or of the recogniser (`say`, `short`) and what is meant (`id`).
 
     `near`: taken only if one of these words stands within three words of it.
@@ -252,14 +260,14 @@ class Spelling(Entry):
     heard: bool = False
 
 
-class Misheard(Entry):
+class Misheard(Aside):
     """What recognisers write where the word `id` was said: `say` is never said in a sense of its own, `perhaps` are
     ordinary words that are taken for it only where the words around leave no other sense."""
 
     perhaps: tuple[Phrase, ...] = Field(default=(), strict=False)
 
 
-class Pronunciation(Entry):
+class Pronunciation(Aside):
     """How the word `id` sounds: `phones` are ways of saying it in the recogniser's phones ("N EH R"),
     `like` are words that sound the same ("nair")."""
 
@@ -267,21 +275,21 @@ class Pronunciation(Entry):
     like: tuple[Phrase, ...] = Field(default=(), strict=False)
 
 
-class Sentence(Entry):
+class Sentence(Aside):
     """Patterns of exam talk for the language model: `say` may hold {slots}; see sentences.toml."""
 
     weight: float = Field(default=1.0, ge=0)
 
 
-class Slot(Entry):
+class Slot(Aside):
     """What may stand in the {slot} named by `id`: `say` are patterns too."""
 
 
-class Lookalike(Entry):
+class Lookalike(Aside):
     """Words of plain English that look like trade words and are none."""
 
 
-class LookAgain(Entry):
+class LookAgain(Aside):
     """When signs are to be looked at again, by what is published: `by` so many days at the latest, and
     once more no sooner than `again`. `regions` limits the signs (empty: wherever they are)."""
 
@@ -295,7 +303,7 @@ class LookAgain(Entry):
     standing: Standing
 
 
-class Regime(Entry):
+class Regime(Aside):
     """The law on withheld produce in one `place` for last doses from `since` to `until`; see regimes.toml."""
 
     place: Id
@@ -310,7 +318,7 @@ class Regime(Entry):
     memory: str = ""
 
 
-class Event(Entry):
+class Event(Aside):
     """Something that happens to a bird. `leaves`: she is no longer due nor counted; `lasts`: it may have
     an end; `to_pen`: it may name a pen; `ends`: the event that it ends. `told`: words in an exam after
     which review asks whether it happened."""
@@ -322,17 +330,17 @@ class Event(Entry):
     ends: str = ""
 
 
-class ExamKind(Entry):
+class ExamKind(Aside):
     """Words that tell a kind of exam; not so after one of `before_not`."""
 
     before_not: tuple[Phrase, ...] = Field(default=(), strict=False)
 
 
-class CourseWord(Entry):
+class CourseWord(Aside):
     """Words of a told treatment that what follows is its product, batch, prescriber …"""
 
 
-class Confusion(Entry):
+class Confusion(Aside):
     """How a recogniser that does not know the trade's words writes the sound `id` (a phone of the CMU
     dictionary, as it is meant): `written` as these sounds with their shares ("D 0.031"), left out in the
     share `lost`; and how often this sound is written where none was meant (`added`, of all sounds)."""

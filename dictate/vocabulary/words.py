@@ -126,10 +126,9 @@ class Vocabulary:
     def phrases(self) -> Iterator[tuple[str, Meaning]]:
         """Every phrase of every entry with its sense; the same phrase may come more than once."""
         for kind, entries in self._entries.items():
-            if kind in _NOT_SAID:
-                continue
-            for entry in entries.values():
-                yield from _phrases_of(kind, entry)
+            if BLOCKS[kind].said:
+                for entry in entries.values():
+                    yield from _phrases_of(kind, entry)
 
     def spoken_phrases(self) -> tuple[str, ...]:
         """What may be said aloud, in small letters, each once, in order: no written short forms."""
@@ -156,11 +155,6 @@ class Vocabulary:
         }
 
 
-# Words about words, whole commands, rules, and words that are looked for in records: no part of a sentence.
-_NOT_SAID = frozenset(
-    "spelling lookalike misheard pronunciation sentence slot command confusion examiner look_again regime event "
-    "exam_kind course_word".split()
-)
 _NOT_PHRASES = frozenset(
     "id note home usual example expect code near refused limb feathered feather_signs not_of not_after".split()
 )
