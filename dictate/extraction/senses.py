@@ -147,7 +147,9 @@ def _is_side(units: list[Unit], i: int, before: Unit | None, after: Unit | None)
     if before is not None and (before.side or before.is_cue("correction") or before.is_cue("ditto")):
         return True
     if after is not None and after.low in COPULAS and (low == "left" or not units[i].gap):
-        return (before is not None and before.kind in ("punct", "newline")) or low == "left"
+        return low == "left" or (  # "left's fine right's hard"
+            before is not None and (before.kind in ("punct", "newline") or bool(before.signs or before.grade))
+        )
     if after is not None and after.is_cue("ditto") and not units[i].gap:
         return True
     if after is not None and after.low in BEHIND_SIDE:

@@ -47,7 +47,7 @@ voices     tune  narration-punct 0.86  0.86  0.97  0.97  0.96  0.87  0.87
 voices     tune  note            0.84  0.83  0.96  0.96  0.91  0.95  0.95
 voices     tune  teaching        0.67     -     -     -     -     -  0.90
 voices     held  all             0.80  0.76  0.95  0.96  0.83  0.76  0.81
-voices     held  hard            0.72     -     -     -     -     -     -
+voices     held  hard            0.75     -     -     -     -     -     -
 voices     held  narration       0.74  0.66  0.95  0.97  0.83  0.61  0.64
 voices     held  narration-punct 0.84  0.82  0.97  0.96  0.79  0.79  0.83
 voices     held  note            0.81  0.82  0.95  0.96  0.66  0.56  0.66
