@@ -26,8 +26,9 @@ __all__ = ["Tell", "listen", "new_session", "take"]
 
 Tell = Callable[[Event, float], None]
 """Told of each event, with the seconds of sound taken in so far."""
-HURRY = 0.7
-"""Seconds of sound that wait, above which words are no longer looked for before a phrase has ended."""
+HURRY = 2.5
+"""Seconds of sound that wait, above which words are no longer looked for before a phrase has ended. A phrase in
+noise takes a second or two to decode: that alone is no reason."""
 TICK = 1.0
 """Seconds of sound between two `tick` events, by which a screen moves its clock."""
 
