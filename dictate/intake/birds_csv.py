@@ -44,12 +44,12 @@ def bring_birds_in(
     """Add the birds of a list to the register. One that a band or name of the line fits already is left as
     she is. Raises NotesError where the file is not such a list."""
     report = BirdsReport(str(path))
-    rows = _rows(path)
+    table = _read(path)
     with log.transaction():
-        for line, row in rows:
+        for line, values in table.rows:
             report.lines += 1
             try:
-                _bring_in(row, log, order, today, batch, report)
+                _bring_in(table.row(values), log, order, today, batch, report)
             except LogError:
                 raise
             except (DictateError, ValueError) as error:
@@ -57,8 +57,24 @@ def bring_birds_in(
     return report
 
 
-def _rows(path: Path) -> list[tuple[int, dict[str, str]]]:
-    """(line, column → value) for each line with anything in it; column names in small letters."""
+@dataclass(frozen=True, slots=True)
+class _Table:
+    """Column names in small letters, and (line, values) for each line with anything in it."""
+
+    separator: str
+    names: list[str]
+    rows: list[tuple[int, list[str]]]
+
+    def row(self, values: list[str]) -> dict[str, str]:
+        """Column → value of one line. Raises ValueError with what is wrong."""
+        if any("\n" in value and self.separator in value for value in values):
+            raise ValueError("one value goes on over several lines; is a quotation mark not closed?")
+        if len(values) > len(self.names):
+            raise ValueError(f"it has {len(values)} values for {len(self.names)} columns")
+        return dict(zip(self.names, (" ".join(value.split()) for value in values), strict=False))
+
+
+def _read(path: Path) -> _Table:
     doing = "reading the list of birds"
     try:
         text = path.read_text(encoding="utf-8-sig")
@@ -77,25 +93,19 @@ def _rows(path: Path) -> list[tuple[int, dict[str, str]]]:
         raise NotesError(doing, str(path), found, f"The first line names the columns: {', '.join(COLUMNS)}.")
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator)
     next(reader)
-    found_rows = []
+    rows = []
     try:
         for values in reader:
             if any(value.strip() for value in values):
-                whole = dict(zip(names, (" ".join(value.split()) for value in values), strict=False))
-                whole[""] = str(len(values))
-                found_rows.append((reader.line_num, whole))
+                rows.append((reader.line_num, values))
     except csv.Error as error:
         raise NotesError(doing, f"{path}, line {reader.line_num}", str(error)) from error
-    for _, row in found_rows:
-        row["columns"] = str(len(names))
-    return found_rows
+    return _Table(separator, names, rows)
 
 
 def _bring_in(
     row: dict[str, str], log: FlockLog, order: DateOrder, today: date, batch: str | None, report: BirdsReport
 ) -> None:
-    if int(row[""]) > int(row["columns"]):
-        raise ValueError(f"it has {row['']} values for {row['columns']} columns")
     name, band = row.get("name") or None, row.get("band") or None
     leg = row.get("leg", "").casefold() or None
     if leg is not None and leg not in LEGS:

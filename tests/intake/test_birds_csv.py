@@ -76,6 +76,14 @@ def test_a_line_that_is_refused_is_named_and_the_rest_goes_on(tmp_path: Path, li
     assert {b.name for b in log.birds()} == {"Pepper", "Nan"}
 
 
+def test_a_quotation_mark_that_is_not_closed_makes_no_bird_of_several_lines(tmp_path: Path) -> None:
+    report, log = bring(tmp_path, 'name,band,leg,hatched\nPepper,blue 42,,\n"Maud,red 7,,\nNan,green 3,,\n')
+    ((number, problem),) = report.problems
+    assert number == 4
+    assert "quotation mark" in problem
+    assert {b.name for b in log.birds()} == {"Pepper"}
+
+
 @pytest.mark.parametrize(
     "text",
     [b"", b"breed,sex\nSussex,hen\n", b"name,colour of eyes\nPepper,red\n", b"name,name\nA,B\n", b"name\n\xff\xfe\n"],
